@@ -1,0 +1,1 @@
+"""Clubshop's own packages; DEVELOPERS.md says which may import which."""
