@@ -1,0 +1,183 @@
+"""The plain repair plan: remedies in a good order, function tests where they pay, hand over at the end.
+
+It is the yardstick every other step is measured by, so it is worked out for many beliefs at once. A belief here is a
+weight for each *pattern*: the set of causes at work in the complaint, the last column standing for whatever no
+remedy of the list cures. Patterns stay the same from belief to belief; only weights and parts off differ.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import cast
+
+import numpy as np
+import numpy.typing as npt
+
+from restorations.calc.diagnosis.options import Options, Remedy
+
+Floats = npt.NDArray[np.float64]
+Bools = npt.NDArray[np.bool_]
+Ints = npt.NDArray[np.intp]
+
+ANY = -1  # no remedy is forced to be the first
+HAND_OVER = -1  # no further test: the engine is handed over
+_SURE = 1e-300  # stands for zero under a logarithm
+
+
+@dataclass(frozen=True, slots=True)
+class RepairList:
+    """Remedies and parts as arrays: R remedies, P parts, C columns of a pattern.
+
+    `attended` and `priced` are minutes of each remedy without set-up, shape (R,), the second with risk priced in;
+    `days` (R,); `needs_off` (R, P); `cures` (R, C) the chance that a remedy cures a column's cause; `take_off` and
+    `refit` (P,) minutes; then the function test, handing over, and the price of a day of waiting.
+    """
+
+    attended: Floats
+    priced: Floats
+    days: Floats
+    needs_off: Bools
+    cures: Floats
+    take_off: Floats
+    refit: Floats
+    test: float
+    hand_over: float
+    price_per_day: float
+
+
+@dataclass(frozen=True, slots=True)
+class RepairPlan:
+    """One plan: `order` of remedies; a test stands after the first n of them for each n in `tests` (0 = at once)."""
+
+    order: tuple[int, ...]
+    tests: tuple[int, ...]
+
+
+def repair_list(options: Options, remedies: Sequence[Remedy], causes: Sequence[str], parts: Sequence[str]) -> RepairList:
+    """The arrays for these remedies over the columns `causes` and one more column that nothing cures."""
+    cures = np.zeros((len(remedies), len(causes) + 1))
+    for row, remedy in enumerate(remedies):
+        cures[row, :-1] = [remedy.success if cause in remedy.causes else 0.0 for cause in causes]
+    attended = np.array([remedy.minutes for remedy in remedies], dtype=float)
+    risk = np.array([remedy.risk for remedy in remedies], dtype=float)
+    needs_off = np.array([[part in remedy.needs_off for part in parts] for remedy in remedies], dtype=bool)
+    return RepairList(
+        attended=attended,
+        priced=attended + options.price_per_risk * risk,
+        days=np.array([remedy.days for remedy in remedies], dtype=float),
+        needs_off=needs_off.reshape(len(remedies), len(parts)),
+        cures=cures,
+        take_off=np.array([options.parts[part].off_minutes for part in parts], dtype=float),
+        refit=np.array([options.parts[part].refit_minutes for part in parts], dtype=float),
+        test=options.test_minutes,
+        hand_over=options.hand_over_minutes,
+        price_per_day=options.price_per_day,
+    )
+
+
+def plan_minutes(repairs: RepairList, patterns: Bools, weights: Floats, off: Bools, first: Ints) -> Floats:
+    """Expected minutes of the repair plan for each of B beliefs, times the belief's total weight.
+
+    Parameters
+    ----------
+    repairs : RepairList
+    patterns : bool array (D, C) - causes at work in the complaint
+    weights : array (D, B) - weight of each pattern in each belief, >= 0
+    off : bool array (B, P) - parts off in each belief
+    first : int array (B,) - the remedy the plan must begin with, or ANY
+
+    Returns
+    -------
+    array (B,) - minutes, prices of waiting and risk included [min]
+    """
+    order = _greedy_order(repairs, patterns, weights, off, first)
+    wrong = _still_wrong(repairs, patterns, weights, order)
+    return _place_tests(repairs, order, wrong, weights.sum(axis=0), off, first).minutes
+
+
+def best_plan(repairs: RepairList, patterns: Bools, weights: Floats, off: Bools) -> RepairPlan:
+    """The repair plan itself for one belief: weights (D,), off (P,)."""
+    column, parts, free = weights[:, None], off[None, :], np.array([ANY])
+    order = _greedy_order(repairs, patterns, column, parts, free)
+    wrong = _still_wrong(repairs, patterns, column, order)
+    placed = _place_tests(repairs, order, wrong, column.sum(axis=0), parts, free)
+    tests: list[int] = []
+    at = int(placed.start[0])
+    while at != HAND_OVER:
+        tests.append(at)
+        at = int(placed.after[0, at])
+    return RepairPlan(order=tuple(int(remedy) for remedy in order[0]), tests=tuple(tests))
+
+
+@dataclass(frozen=True, slots=True)
+class _Placed:
+    """Where the tests stand: `start` (B,) the first one, `after` (B, R+1) the one after a failed test; minutes (B,)."""
+
+    minutes: Floats
+    start: Ints
+    after: Ints
+
+
+def _greedy_order(repairs: RepairList, patterns: Bools, weights: Floats, off: Bools, first: Ints) -> Ints:
+    """Remedies by chance of curing something at work, per minute of work and of set-up not yet done; (B, R)."""
+    spared = np.log(np.maximum(1.0 - repairs.cures, _SURE))
+    chance = weights.T @ -np.expm1(patterns @ spared.T)
+    order = np.empty(chance.shape, dtype=np.intp)
+    fitted = np.where(off, 0.0, repairs.take_off + repairs.refit)
+    needs = repairs.needs_off.astype(float)
+    rows = np.arange(len(order))
+    for place in range(order.shape[1]):
+        rate = chance / np.maximum(repairs.priced + fitted @ needs.T, _SURE)
+        pick = rate.argmax(axis=1)
+        if place == 0:
+            pick = np.where(first == ANY, pick, first)
+        order[:, place] = pick
+        chance[rows, pick] = -1.0
+        fitted[repairs.needs_off[pick]] = 0.0
+    return order
+
+
+def _still_wrong(repairs: RepairList, patterns: Bools, weights: Floats, order: Ints) -> Floats:
+    """Weight of "something is still at work" after the first t remedies, t = 0 .. R; (B, R+1)."""
+    beliefs, length = order.shape
+    left = np.zeros((beliefs, length + 1, repairs.cures.shape[1]))
+    np.cumsum(np.log(np.maximum(1.0 - repairs.cures, _SURE))[order], axis=1, out=left[:, 1:])
+    cured = np.log(np.maximum(-np.expm1(left), _SURE))
+    working = np.exp(cured.reshape(-1, cured.shape[2]) @ patterns.T).reshape(beliefs, length + 1, -1)
+    wrong = weights.sum(axis=0)[:, None] - (working @ weights.T[:, :, None])[:, :, 0]
+    return cast(Floats, np.maximum(wrong, 0.0))
+
+
+def _place_tests(repairs: RepairList, order: Ints, wrong: Floats, total: Floats, off: Bools, first: Ints) -> _Placed:
+    """Best places for the tests by f(t) = min over s of wrong(t) cost(t, s) + f(s), handing over being one choice."""
+    length = order.shape[1]
+    minutes = wrong * repairs.hand_over
+    after = np.full(wrong.shape, HAND_OVER, dtype=np.intp)
+    for t in range(length - 1, -1, -1):
+        cost = _segment(repairs, order[:, t:], np.zeros_like(off))
+        _improve(minutes, after, t, wrong[:, t, None] * cost + minutes[:, t + 1 :])
+    at_once = off @ repairs.refit + repairs.test
+    first_cost = np.column_stack([at_once, _segment(repairs, order, off)])
+    first_cost[first != ANY, 0] = np.inf
+    choices = total[:, None] * first_cost + minutes
+    start = choices.argmin(axis=1)
+    best = choices[np.arange(len(start)), start]
+    give_up = (total * repairs.hand_over < best) & (first == ANY)
+    return _Placed(np.where(give_up, total * repairs.hand_over, best), np.where(give_up, HAND_OVER, start), after)
+
+
+def _improve(minutes: Floats, after: Ints, t: int, choices: Floats) -> None:
+    pick = choices.argmin(axis=1)
+    best = choices[np.arange(len(pick)), pick]
+    better = best < minutes[:, t]
+    minutes[better, t] = best[better]
+    after[better, t] = pick[better] + t + 1
+
+
+def _segment(repairs: RepairList, order: Ints, off: Bools) -> Floats:
+    """Cost of doing the first s of these remedies and then one test, s = 1 ..; waits run side by side; (B, S)."""
+    needed = np.logical_or.accumulate(repairs.needs_off[order], axis=1) & ~off[:, None, :]
+    set_up = needed @ (repairs.take_off + repairs.refit) + (off @ repairs.refit)[:, None]
+    waiting = repairs.price_per_day * np.maximum.accumulate(repairs.days[order], axis=1)
+    return cast(Floats, np.cumsum(repairs.priced[order], axis=1) + set_up + waiting + repairs.test)

@@ -1,0 +1,211 @@
+"""The worlds a belief starts from: every one of them for a small model, exact posterior samples for a large one."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import prod
+
+import numpy as np
+
+from restorations.calc.diagnosis.belief import Belief, Rows, Scene
+from restorations.calc.diagnosis.draws import CompiledHistory, compile_history
+from restorations.calc.diagnosis.history import Event, Observed
+from restorations.calc.diagnosis.mechanisms import (
+    Bools,
+    Floats,
+    Ints,
+    Levels,
+    Seen,
+    ceilings,
+    exactly,
+    sample_contributions,
+)
+from restorations.calc.diagnosis.model import CausalModel
+from restorations.calc.diagnosis.options import Options
+from restorations.calc.diagnosis.posterior import posterior
+
+FEW_TRAJECTORIES = 4_096
+FEW_WORLDS = 20_000
+
+
+def believe(model: CausalModel, history: Sequence[Event], options: Options, samples: int, seed: int) -> Belief:
+    """The belief after a history: all worlds when they are few, else this many exact samples.
+
+    Parameters
+    ----------
+    model : CausalModel
+    history : sequence of events, oldest first
+    options : Options - checked against the model already
+    samples : int - worlds to draw when they cannot all be listed, >= 1
+    seed : int - of the draws
+
+    Returns
+    -------
+    Belief - weights add up to 1
+
+    Raises
+    ------
+    InvalidHistory, ImpossibleEvidence, TooEntangled - as `posterior`
+    """
+    compiled = compile_history(model, history)
+    scene = _scene(model, options)
+    every = _every_trajectory(compiled, _causes_in_play(compiled, scene, options))
+    listed = None if every is None else _list_worlds(compiled, scene, every)
+    return _sample_worlds(compiled, scene, samples, seed) if listed is None else listed
+
+
+def sample_belief(model: CausalModel, history: Sequence[Event], options: Options, samples: int, seed: int) -> Belief:
+    """The belief as equally weighted exact posterior samples, however small the model; arguments as `believe`."""
+    return _sample_worlds(compile_history(model, history), _scene(model, options), samples, seed)
+
+
+def _scene(model: CausalModel, options: Options) -> Scene:
+    findings = {*options.complaint, *(look.finding for look in options.looks)}
+    return Scene(
+        causes=model.causes,
+        rows={finding: _rows(model, finding) for finding in sorted(findings)},
+        complaint=tuple(dict.fromkeys(options.complaint)),
+        test_inactive=options.test_inactive,
+    )
+
+
+def _rows(model: CausalModel, finding: str) -> Rows:
+    number = model.finding_index[finding]
+    parents = np.asarray(model.parents[number], dtype=np.intp)
+    return Rows(
+        names=tuple(model.causes[parent] for parent in parents),
+        columns=parents,
+        strengths=np.vstack([np.reshape(model.strengths[number], (len(parents), -1)), model.leaks[number]]),
+    )
+
+
+def _causes_in_play(compiled: CompiledHistory, scene: Scene, options: Options) -> list[int]:
+    """Causes that anything seen, done, or still possible has to do with; the rest are as before and do not matter."""
+    names: set[str] = set()
+    for rows in scene.rows.values():
+        names.update(rows.names)
+    for event in compiled.events:
+        names.update(_rows(compiled.model, event.finding).names if isinstance(event, Observed) else [event.cause])
+    names.update(examination.cause for examination in options.examinations)
+    names.update(cause for remedy in options.remedies for cause in remedy.causes)
+    return sorted(compiled.model.cause_index[name] for name in names)
+
+
+def _every_trajectory(compiled: CompiledHistory, causes: Sequence[int]) -> Ints | None:
+    """All trajectories of these causes, the others absent; (n, all causes), or None when there are too many."""
+    counts = [int(compiled.still_there[cause]) + 1 for cause in causes]
+    if prod(counts) > FEW_TRAJECTORIES:
+        return None
+    every = np.zeros((prod(counts), len(compiled.model.causes)), dtype=np.intp)
+    every[:, causes] = np.indices(counts).reshape(len(counts), -1).T
+    return every
+
+
+def _list_worlds(compiled: CompiledHistory, scene: Scene, every: Ints) -> Belief | None:
+    """Every trajectory times every way its causes and the leaks may act in the complaint; None when too many."""
+    weights = np.prod(compiled.weights[np.arange(every.shape[1]), every], axis=1)
+    spelt_out = [compiled.open_group(finding) for finding in scene.complaint]
+    for group in compiled.groups:
+        if not any(group is other for other in spelt_out):
+            weights *= group.likelihood(every)
+    worlds = _Worlds(np.flatnonzero(weights > 0.0), weights[weights > 0.0], {})
+    for finding in scene.complaint:
+        draw = _draw(compiled, scene.rows[finding], finding, every)
+        spelt = _spell_out(worlds, finding, scene.rows[finding].strengths, draw)
+        if spelt is None:
+            return None
+        worlds = spelt
+    if not worlds.weights.sum() > 0.0:
+        posterior(compiled.model, compiled.events)  # says which events contradict each other
+    return _belief(compiled, scene, every[worlds.trajectory], worlds.weights / worlds.weights.sum(), worlds.contributions)
+
+
+@dataclass(frozen=True, slots=True)
+class _Worlds:
+    """Worlds being listed: the trajectory each has (n,), its weight (n,), contributions spelt out so far (n, rows)."""
+
+    trajectory: Ints
+    weights: Floats
+    contributions: dict[str, Levels]
+
+
+@dataclass(frozen=True, slots=True)
+class _Draw:
+    """The draw of a finding that its next look shares: looks so far, and which rows have a part in it (n, rows)."""
+
+    looks: tuple[Seen, ...]
+    there: Bools
+
+
+def _draw(compiled: CompiledHistory, rows: Rows, finding: str, trajectories: Ints) -> _Draw:
+    looks = _looks_so_far(compiled, rows, finding, trajectories)
+    there = rows.active(compiled.present_now(trajectories), frozenset())
+    for seen in looks:
+        there = there | seen.active
+    return _Draw(looks, there)
+
+
+def _looks_so_far(compiled: CompiledHistory, rows: Rows, finding: str, trajectories: Ints) -> tuple[Seen, ...]:
+    """The looks the next one shares its draw with, each with the rows active in it."""
+    group = compiled.open_group(finding)
+    if group is None:
+        return ()
+    cured_at = compiled.cured_at[np.arange(trajectories.shape[1]), trajectories]
+    return tuple(Seen(look.level, rows.active(cured_at > look.time, look.inactive)) for look in group.looks)
+
+
+def _spell_out(worlds: _Worlds, finding: str, strengths: Floats, draw: _Draw) -> _Worlds | None:
+    """Split every world by what each row contributes to the finding, keeping what the looks allow; None: too many."""
+    levels = np.arange(strengths.shape[1] + 1)
+    ceiling = ceilings(strengths, draw.looks, draw.there)
+    at, weights = np.arange(len(worlds.weights)), worlds.weights
+    drawn = np.zeros((len(at), len(strengths)), dtype=np.int8)
+    for row, chances in enumerate(exactly(strengths)):
+        trajectory = worlds.trajectory[at]
+        allowed = np.where(levels <= ceiling[trajectory, row, None], chances, 0.0)
+        each = np.where(draw.there[trajectory, row, None], allowed, levels == 0)
+        who, level = np.nonzero(each)
+        at, weights, drawn = at[who], weights[who] * each[who, level], drawn[who]
+        drawn[:, row] = level
+        if len(at) > FEW_WORLDS:
+            return None
+    kept = _as_seen(draw, worlds.trajectory[at], drawn)
+    before = {name: other[at][kept] for name, other in worlds.contributions.items()}
+    return _Worlds(worlds.trajectory[at][kept], weights[kept], {**before, finding: drawn[kept]})
+
+
+def _as_seen(draw: _Draw, trajectory: Ints, drawn: Levels) -> Bools:
+    """Which of these worlds show every look at the level it was seen."""
+    right = np.ones(len(drawn), dtype=bool)
+    for seen in draw.looks:
+        right &= np.where(seen.active[trajectory], drawn, 0).max(axis=1) == seen.level
+    return right
+
+
+def _sample_worlds(compiled: CompiledHistory, scene: Scene, samples: int, seed: int) -> Belief:
+    """Exact posterior samples, each of the same weight."""
+    trajectories = posterior(compiled.model, compiled.events).trajectories(samples, seed).astype(np.intp)
+    generator = np.random.default_rng([seed, samples])
+    contributions = {}
+    for finding in scene.complaint:
+        draw = _draw(compiled, scene.rows[finding], finding, trajectories)
+        strengths = scene.rows[finding].strengths
+        contributions[finding] = sample_contributions(strengths, draw.looks, draw.there, generator)
+    return _belief(compiled, scene, trajectories, np.full(samples, 1.0 / samples), contributions)
+
+
+def _belief(
+    compiled: CompiledHistory, scene: Scene, trajectories: Ints, weights: Floats, contributions: dict[str, Levels]
+) -> Belief:
+    return Belief(
+        scene=scene,
+        weights=weights,
+        present=compiled.present_now(trajectories),
+        contributions=contributions,
+        seen={
+            finding: looks
+            for finding, rows in scene.rows.items()
+            if finding not in contributions and (looks := _looks_so_far(compiled, rows, finding, trajectories))
+        },
+    )
