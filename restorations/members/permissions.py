@@ -1,0 +1,75 @@
+"""Who may do what: one table of acts by place.
+
+A place is where somebody stands towards the row in question. "member" is every signed-in member who has not left; the
+offices come from the member's row; "hands", "owner" and "guest" are added by whoever knows the engine. An office only
+adds. That an engine, or its contents, can be seen at all is decided before this, by its query sets.
+"""
+
+from restorations.members.models import Member
+
+MEMBER_PLACES = ("member", "mentor", "secretary", "inspector", "administrator")
+ENGINE_PLACES = ("hands", "owner", "guest")
+PLACES = frozenset(MEMBER_PLACES + ENGINE_PLACES)
+
+ALLOWED: dict[str, frozenset[str]] = {
+    # looking
+    "see an engine": frozenset({"member"}),
+    "see a private engine": frozenset({"hands", "owner", "guest"}),
+    "see the state and papers of a private engine": frozenset({"hands", "owner", "guest", "secretary"}),
+    # at the bench
+    "log work": frozenset({"hands", "owner", "mentor"}),
+    "log work as a helper": frozenset({"member"}),
+    "accept a helper's entry": frozenset({"hands", "owner"}),
+    "strike out another's entry": frozenset({"mentor"}),
+    "do a risky step": frozenset({"hands", "owner", "mentor"}),  # each after a go-ahead; a mentor after another's
+    # judgements; never on one's own step or work
+    "give a go-ahead": frozenset({"mentor"}),
+    "give a go-ahead for boiler work": frozenset({"mentor", "inspector"}),
+    "give a sign-off": frozenset({"mentor"}),
+    "give a sign-off for boiler work": frozenset({"mentor", "inspector"}),
+    "propose a confirmed cause": frozenset({"hands", "owner", "mentor"}),
+    "close a fault sheet": frozenset({"mentor"}),
+    # the engine and its papers
+    "take in an engine": frozenset({"member"}),
+    "change an engine": frozenset({"hands", "owner", "mentor"}),
+    "change who works on an engine": frozenset({"owner", "mentor", "secretary"}),
+    "invite a guest to an engine": frozenset({"hands", "owner"}),
+    "stop an engine": frozenset({"member", "hands", "owner", "mentor", "secretary", "inspector"}),
+    "sign fit for traffic": frozenset({"mentor"}),
+    "record the return to traffic": frozenset({"secretary"}),
+    "lift a boiler stop": frozenset({"inspector"}),
+    "record a certificate": frozenset({"inspector"}),  # of a boiler: not as its owner, hands, or who worked on it
+    "record another paper": frozenset({"owner", "secretary", "inspector"}),
+    "verify a rule set": frozenset({"inspector"}),
+    "record an owner's consent": frozenset({"owner", "mentor", "secretary"}),  # whose: the next three
+    "consent as the owner": frozenset({"owner"}),
+    "consent for the club": frozenset({"secretary"}),
+    "record an outsider's consent": frozenset({"mentor"}),
+    # the club
+    "see e-mail addresses": frozenset({"secretary", "administrator"}),
+    "invite": frozenset({"secretary", "administrator"}),
+    "set roles": frozenset({"administrator"}),
+    "record that a member left": frozenset({"administrator"}),
+    "print a slip": frozenset({"administrator"}),
+    "club settings": frozenset({"administrator"}),
+}
+
+
+def allowed(act: str, places: frozenset[str], *, own: bool = False) -> bool:
+    """Whether anybody standing in these places may do the act; "never one's own" beats every place."""
+    unknown = places - PLACES
+    if unknown:
+        raise ValueError(f"no such place: {', '.join(sorted(unknown))}")
+    return not own and not ALLOWED[act].isdisjoint(places)
+
+
+def office_places(member: Member) -> frozenset[str]:
+    """The places that come with the member, whatever the engine: none for whoever has left."""
+    if member.left_on is not None:
+        return frozenset()
+    return frozenset({"member", *member.offices})
+
+
+def may(member: Member, act: str, *, own: bool = False) -> bool:
+    """`allowed` for acts of the club, where no engine is in question."""
+    return allowed(act, office_places(member), own=own)

@@ -1,0 +1,55 @@
+"""SVG shapes as text: strokes are presentation attributes, colours are classes, never a style attribute."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Stroke:
+    """One pen: its width, its dashes, and whether it draws what lies behind."""
+
+    width: float
+    dash: str = ""
+    behind: bool = False
+
+
+OUTLINE = Stroke(1.6)
+FINE = Stroke(0.8, behind=True)
+HIDDEN = Stroke(0.9, "4 2", behind=True)
+
+_PAPER = ' fill="#fff" class="outline-paper"'
+
+
+def number(value: float) -> str:
+    """Write a coordinate with one decimal at most."""
+    text = f"{value:.1f}".rstrip("0").rstrip(".")
+    return "0" if text == "-0" else text
+
+
+def points(*parts: str | float) -> str:
+    """Join path letters and coordinates."""
+    return " ".join(part if isinstance(part, str) else number(part) for part in parts)
+
+
+def path(stroke: Stroke, *parts: str | float, paper: bool = False) -> str:
+    """Draw a path; `paper` hides what was drawn before under it."""
+    return f'<path d="{points(*parts)}"{_pen(stroke)}{_PAPER if paper else ""}/>'
+
+
+def circle(stroke: Stroke, x: float, y: float, radius: float, *, paper: bool = False) -> str:
+    """Draw a circle round a centre."""
+    where = f'cx="{number(x)}" cy="{number(y)}" r="{number(radius)}"'
+    return f"<circle {where}{_pen(stroke)}{_PAPER if paper else ''}/>"
+
+
+def turned(items: list[str], x: float, y: float, turn: float) -> str:
+    """Group items drawn about an origin and put them in place, turned clockwise in degrees."""
+    rotate = f" rotate({number(turn)})" if turn else ""
+    return f'<g transform="translate({number(x)} {number(y)}){rotate}">{"".join(items)}</g>'
+
+
+def _pen(stroke: Stroke) -> str:
+    dash = f' stroke-dasharray="{stroke.dash}"' if stroke.dash else ""
+    tone = ' stroke-opacity=".75"' if stroke.behind else ""
+    return f' stroke-width="{number(stroke.width)}"{dash}{tone}'
