@@ -1,0 +1,56 @@
+"""The facts that gates turn on: what an action may need to be so, or not to be so."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+
+# Fact -> (what to do first when it is needed, when not to act when it is excluded).
+GATE_FACTS: dict[str, tuple[str, str]] = {
+    "turns_freely_by_hand": ("see it turn freely by hand", "while it turns freely by hand"),
+    "boiler_cold": ("let the boiler go cold", "while the boiler is cold"),
+    "under_hydraulic_test": ("have the boiler under its hydraulic test", "during a hydraulic test"),
+    "in_steam": ("have the engine in steam", "while the engine is in steam"),
+    "certificate_in_date": ("have the boiler passed: no certificate in date is recorded", "under certificate"),
+    "air_isolated": (
+        "part the steam pipe and blank it on the boiler side, or open the boiler to the atmosphere",
+        "while the steam pipe is parted",
+    ),
+    "wheels_clear": ("lift the engine so that its wheels are clear", "while the wheels are clear"),
+    "wheels_chocked": ("chock the wheels", "while the wheels are chocked"),
+    "tied_down": ("tie the engine down", "while the engine is tied down"),
+    "wheels_on_rail": ("put the engine on the rails", "while the engine stands on the rails"),
+    "volatile_solvent": ("put solvent on", "while a volatile solvent is on the engine"),
+    "soaking": ("begin the soak", "while it is left to soak"),
+    "under_pressure": ("raise pressure", "while anything is under pressure"),
+}
+USES = ("air", "heat", "steam")
+AUTHORITIES = ("member", "mentor", "inspector")
+
+_NEEDED_BY_USE = {
+    "air": frozenset({"turns_freely_by_hand", "air_isolated"}),
+    "heat": frozenset[str](),
+    "steam": frozenset({"certificate_in_date"}),
+}
+_EXCLUDED_BY_USE = {
+    "air": frozenset[str](),
+    "heat": frozenset({"volatile_solvent"}),
+    "steam": frozenset({"volatile_solvent"}),
+}
+# At most one of each of these can be so at a time.
+ALTERNATIVES = (
+    frozenset({"boiler_cold", "under_hydraulic_test", "in_steam"}),
+    frozenset({"wheels_clear", "wheels_chocked", "wheels_on_rail"}),
+    frozenset({"boiler_cold", "under_pressure"}),
+)
+
+
+def needed(needs: Collection[str], uses: Collection[str], authority: str) -> frozenset[str]:
+    """Return what must be so: what the entry says, and what air and steam always need."""
+    implied = frozenset[str]().union(*(_NEEDED_BY_USE[use] for use in uses))
+    # The inspector's own steam test is how an engine comes by its certificate.
+    return frozenset(needs) | (implied - {"certificate_in_date"} if authority == "inspector" else implied)
+
+
+def excluded(excludes: Collection[str], uses: Collection[str]) -> frozenset[str]:
+    """Return what must not be so: what the entry says, and what heat and steam never meet."""
+    return frozenset(excludes).union(*(_EXCLUDED_BY_USE[use] for use in uses))

@@ -1,0 +1,63 @@
+"""What stands between an action and doing it now, in a member's words. Gates are never traded against time."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from restorations.knowledge.entries import Action, Remedy
+from restorations.knowledge.facts import EngineFacts
+from restorations.knowledge.gate_facts import GATE_FACTS, excluded, needed
+from restorations.knowledge.places import Place
+
+
+@dataclass(frozen=True, slots=True)
+class Gate:
+    """One gate; `kind` is "go-ahead", "inspector", "first", "never now" or "consent"."""
+
+    kind: str
+    words: str
+
+
+def gates_of(action: Action, action_id: str, place: Place, facts: EngineFacts) -> tuple[Gate, ...]:
+    """Return every gate that is shut; none for making safe, which nothing may hold up."""
+    if action.making_safe:
+        return ()
+    return (*_state_gates(action, place, facts), *_permission_gates(action, action_id, facts))
+
+
+def _state_gates(action: Action, place: Place, facts: EngineFacts) -> list[Gate]:
+    holding = facts.holding(place)
+    missing = needed(action.needs, action.uses, action.authority) - holding
+    forbidden = excluded(action.excludes, action.uses) & holding
+    # Sorted by the table's order, so that a list of gates reads the same every time.
+    never = [Gate("never now", f"Not {GATE_FACTS[fact][1]}") for fact in GATE_FACTS if fact in forbidden]
+    return never + [_missing(fact) for fact in GATE_FACTS if fact in missing]
+
+
+def _missing(fact: str) -> Gate:
+    kind = "inspector" if fact == "certificate_in_date" else "first"
+    return Gate(kind, f"First: {GATE_FACTS[fact][0]}")
+
+
+def _permission_gates(action: Action, action_id: str, facts: EngineFacts) -> list[Gate]:
+    found = []
+    if action.is_risky and action_id not in facts.go_aheads:
+        found.append(_go_ahead(action))
+    if isinstance(action, Remedy) and action.cannot_be_undone and action_id not in facts.consents:
+        found.append(Gate("consent", "Needs the owner's consent: it cannot be undone"))
+    return found
+
+
+def _go_ahead(action: Action) -> Gate:
+    if action.authority == "inspector":
+        return Gate("inspector", f"Needs the inspector: {_reason(action)}")
+    return Gate("go-ahead", f"Needs a mentor's go-ahead: {_reason(action)}")
+
+
+def _reason(action: Action) -> str:
+    reasons = []
+    if action.risk_person >= 2:
+        reasons.append("somebody can be hurt")
+    if action.risk_engine >= 2:
+        reasons.append("the engine can be damaged")
+    return " and ".join(reasons) or "a second pair of eyes before it is started"
