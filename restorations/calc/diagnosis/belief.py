@@ -15,6 +15,8 @@ import numpy as np
 from restorations.calc.diagnosis.mechanisms import Bools, Floats, Ints, Levels, Seen, outcome_chances
 from restorations.calc.diagnosis.options import Examination, Look, Remedy
 
+Examined = tuple[str, float, float]
+
 
 @dataclass(frozen=True, slots=True)
 class Rows:
@@ -49,7 +51,8 @@ class Scene:
 class Belief:
     """Weighted worlds: `weights` (n,), `present` (n, causes), contributions to each complaint finding (n, rows).
 
-    `seen` holds, for every other finding, the looks the next one shares its draw with.
+    `seen` holds, for every other finding, the looks the next one shares its draw with; `examined` the examinations
+    (cause, sensitivity, false alarm) made since the cause was last remedied, which would only be made again.
     """
 
     scene: Scene
@@ -57,6 +60,7 @@ class Belief:
     present: Bools
     contributions: Mapping[str, Levels]
     seen: Mapping[str, tuple[Seen, ...]]
+    examined: frozenset[Examined] = frozenset()
 
     def at_work(self) -> Bools:
         """Causes at work in the complaint as the function test shows it, the leak in the last column; (n, causes+1)."""
@@ -76,7 +80,8 @@ class Belief:
         if drawn is None:
             return outcome_chances(rows.strengths, self.seen.get(look.finding, ()), active)
         level = np.where(active, drawn, 0).max(axis=1)
-        return (level[:, None] == np.arange(rows.strengths.shape[1] + 1)).astype(float)
+        shown: Bools = level[:, None] == np.arange(rows.strengths.shape[1] + 1)
+        return shown.astype(float)
 
     def examination_chances(self, examination: Examination) -> Floats:
         """P(not found | world) and P(found | world); (n, 2)."""
@@ -99,12 +104,17 @@ class Belief:
         looks = (*after.seen.get(look.finding, ()), Seen(level, active))
         return replace(after, seen={**after.seen, look.finding: looks})
 
+    def after_examination(self, examination: Examination, level: int) -> Belief:
+        """The belief after this examination found (1) or did not find (0) its cause."""
+        after = self.weighted(self.examination_chances(examination)[:, level])
+        return replace(after, examined=self.examined | {signature(examination)})
+
     def after_remedy(self, remedy: Remedy) -> Belief:
         """The belief after a remedy was done: worlds where it may or may not have cured a cause are split."""
         belief = self
         for cause in sorted(remedy.causes):
             belief = belief._cured(self.scene.column(cause), remedy.success)
-        return belief
+        return replace(belief, examined=frozenset(made for made in self.examined if made[0] not in remedy.causes))
 
     def _cured(self, column: int, success: float) -> Belief:
         there = np.flatnonzero(self.present[:, column])
@@ -118,8 +128,8 @@ class Belief:
         return replace(split, present=present, weights=weights)
 
     def _worlds(self, kept: Ints) -> Belief:
-        return Belief(
-            scene=self.scene,
+        return replace(
+            self,
             weights=self.weights[kept],
             present=self.present[kept],
             contributions={finding: drawn[kept] for finding, drawn in self.contributions.items()},
@@ -128,3 +138,8 @@ class Belief:
                 for finding, looks in self.seen.items()
             },
         )
+
+
+def signature(examination: Examination) -> Examined:
+    """What makes two examinations the same one made again."""
+    return examination.cause, examination.sensitivity, examination.false_alarm

@@ -53,13 +53,13 @@ def outcome_chances(strengths: Floats, earlier: Sequence[Seen], active: Bools) -
     levels = range(strengths.shape[1] + 1)
     joint = np.column_stack([chance_of_looks(strengths, [*earlier, Seen(k, active)]) for k in levels])
     total = joint.sum(axis=1, keepdims=True)
-    return np.divide(joint, total, out=np.zeros_like(joint), where=total > 0.0)
+    return cast(Floats, np.divide(joint, total, out=np.zeros_like(joint), where=total > 0.0))
 
 
 def _first_look(strengths: Floats, active: Bools) -> Floats:
     below = [np.where(active, 1.0 - strengths[:, k], 1.0).prod(axis=1) for k in range(strengths.shape[1])]
     cumulative = np.column_stack([np.zeros(len(active)), *below, np.ones(len(active))])
-    return np.diff(cumulative, axis=1)
+    return cast(Floats, np.diff(cumulative, axis=1))
 
 
 def sample_contributions(

@@ -2,32 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
-from restorations.calc.diagnosis.belief import Belief
-from restorations.calc.diagnosis.errors import InvalidHistory
-from restorations.calc.diagnosis.history import Event, Inspected, Observed, Remedied
-from restorations.calc.diagnosis.mechanisms import Bools, Floats
+from restorations.calc.diagnosis.history import Event, Observed
+from restorations.calc.diagnosis.look_ahead import Problem, Prospect, patterns_of, pose, prospects
+from restorations.calc.diagnosis.mechanisms import Floats
 from restorations.calc.diagnosis.model import CausalModel
-from restorations.calc.diagnosis.options import (
-    Examination,
-    FunctionTest,
-    HandOver,
-    InvalidOptions,
-    Look,
-    Options,
-    Planned,
-    Remedy,
-    Step,
-)
-from restorations.calc.diagnosis.repair_plan import ANY, RepairList, best_plan, plan_minutes, repair_list
-from restorations.calc.diagnosis.worlds import believe, sample_belief
+from restorations.calc.diagnosis.options import InvalidOptions, Options, Step
+from restorations.calc.diagnosis.repair_plan import best_plan, minutes_spent
+from restorations.calc.diagnosis.worlds import believe
 
-LONGEST_PLAN = 20  # remedies the repair plan looks at; what the others would cure is handed over
-CERTAIN = 1.0 - 1e-9
+PLANNING_SAMPLES = 4000
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,3 +52,127 @@ class Advice:
     set_up: SetUp
     gate: str
     outcomes: tuple[Outcome, ...]
+
+
+def advise(
+    model: CausalModel,
+    history: Sequence[Event],
+    options: Options,
+    *,
+    depth: int = 1,
+    samples: int = 4000,
+    seed: int = 0,
+) -> tuple[Advice, ...]:
+    """Rank what could be done next by the expected minutes to the finish, best first.
+
+    The finish is the complaint's findings at level 0 with everything fitted. Minutes of a check = its own cost + what
+    the repair plan costs after each outcome, weighed by the outcome's chance; minutes of a remedy = the repair plan
+    that begins with it. The repair plan does the remedies in the order of chance per minute, set-up counted once, with
+    a function test where it pays, and hands over at its end. Cost of a step = attended minutes + parts to take off and
+    to refit + waiting and risk at their prices. `depth` 2 looks one step further before falling back on the plan.
+
+    A step with a gate stands where its minutes put it, its gate beside it: the gate is never traded against minutes,
+    and no step is left out for having one. So the first entry may need somebody's yes; the first entry whose `gate` is
+    empty is the best that may be done without asking. A page shows both.
+
+    Left out are looks whose outcome is certain (made already in this state, for one), examinations made already, and
+    remedies that could not cure anything at work. When the complaint was last seen gone with everything able to act,
+    nothing is advised.
+
+    Parameters
+    ----------
+    model : CausalModel
+    history : sequence of events, oldest first
+    options : Options
+    depth : int - steps looked ahead, >= 1; above 1 for small models only
+    samples : int - possible worlds drawn when there are too many to list, >= 1
+    seed : int - of the draws, >= 0
+
+    Returns
+    -------
+    tuple of Advice - minutes [min]
+
+    Raises
+    ------
+    InvalidOptions - a step, the complaint or a number is not lawful; says which
+    InvalidHistory, ImpossibleEvidence, TooEntangled - as `posterior`
+
+    References
+    ----------
+    heckerman-breese-rommelse-1995 for chance per cost; ottosen-jensen-2010 for when to test
+    """
+    options.check(model)
+    _at_least("depth", depth, 1)
+    _at_least("samples", samples, 1)
+    if _is_gone(history, options):
+        return ()
+    belief = believe(model, history, options, samples, seed)
+    problem = pose(belief, options)
+    found = prospects(problem, belief, options.off, depth)
+    ranked = sorted(found.steps, key=lambda prospect: (round(prospect.minutes, 9), prospect.step.name))
+    return tuple(_advice(problem, prospect, found.plan) for prospect in ranked)
+
+
+def remaining_minutes(model: CausalModel, history: Sequence[Event], options: Options, n: int, seed: int) -> Floats:
+    """Attended minutes the repair plan would still take, on each of n exact samples of what is wrong.
+
+    No further checks are counted on, so the minutes are on the high side. Waiting and risk are not in them.
+
+    Parameters
+    ----------
+    model : CausalModel
+    history : sequence of events, oldest first
+    options : Options
+    n : int - samples, >= 1
+    seed : int - of the samples, >= 0
+
+    Returns
+    -------
+    array (n,) - attended minutes [min]; all 0 when the complaint was last seen gone
+
+    Raises
+    ------
+    InvalidOptions, InvalidHistory, ImpossibleEvidence, TooEntangled - as `advise`
+    """
+    options.check(model)
+    _at_least("n", n, 1)
+    if _is_gone(history, options):
+        return np.zeros(n)
+    belief = believe(model, history, options, PLANNING_SAMPLES, seed)
+    problem = pose(belief, options)
+    groups = patterns_of(problem, belief.at_work())
+    off = np.array(problem.off_row(options.off), dtype=bool)
+    weights = groups.grouped(belief.weights[:, None])[:, 0]
+    plan = best_plan(problem.repairs, groups.patterns, weights, off)
+    generator = np.random.default_rng(seed)
+    drawn = groups.patterns[generator.choice(len(weights), n, p=weights / weights.sum())]
+    return minutes_spent(problem.repairs, plan, drawn, off, generator)
+
+
+def _at_least(label: str, value: int, least: int) -> None:
+    if value < least:
+        raise InvalidOptions(f"{label} is {value!r}; a whole number of {least} or more was expected")
+
+
+def _is_gone(history: Sequence[Event], options: Options) -> bool:
+    """Whether every finding of the complaint was at level 0 when last seen with all able to act that the test lets."""
+    last = {event.finding: event for event in history if isinstance(event, Observed)}
+    return all(
+        (seen := last.get(finding)) is not None
+        and seen.level == 0
+        and seen.inactive <= options.test_inactive.get(finding, frozenset())
+        for finding in options.complaint
+    )
+
+
+def _advice(problem: Problem, prospect: Prospect, plan: float) -> Advice:
+    step, off = prospect.step, problem.options.off
+    take_off, refit = problem.set_up(step, off)
+    return Advice(
+        step=step,
+        minutes_to_finish=prospect.minutes,
+        saves=plan - prospect.minutes,
+        set_up=SetUp(take_off, refit, problem.set_up_minutes(step, off)),
+        gate=step.gate,
+        outcomes=tuple(Outcome(*outcome) for outcome in prospect.outcomes),
+    )

@@ -289,4 +289,3 @@ def _known(owner: str, kind: str, names: Iterable[str], known: Collection[str]) 
     unknown = sorted(set(names) - set(known))
     if unknown:
         raise InvalidOptions(f"{owner}: unknown {kind} {', '.join(map(repr, unknown))}")
-

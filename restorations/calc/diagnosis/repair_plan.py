@@ -8,7 +8,7 @@ remedy of the list cures. Patterns stay the same from belief to belief; only wei
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import cast
 
 import numpy as np
@@ -54,7 +54,9 @@ class RepairPlan:
     tests: tuple[int, ...]
 
 
-def repair_list(options: Options, remedies: Sequence[Remedy], causes: Sequence[str], parts: Sequence[str]) -> RepairList:
+def repair_list(
+    options: Options, remedies: Sequence[Remedy], causes: Sequence[str], parts: Sequence[str]
+) -> RepairList:
     """The arrays for these remedies over the columns `causes` and one more column that nothing cures."""
     cures = np.zeros((len(remedies), len(causes) + 1))
     for row, remedy in enumerate(remedies):
@@ -110,6 +112,35 @@ def best_plan(repairs: RepairList, patterns: Bools, weights: Floats, off: Bools)
     return RepairPlan(order=tuple(int(remedy) for remedy in order[0]), tests=tuple(tests))
 
 
+def minutes_spent(
+    repairs: RepairList, plan: RepairPlan, patterns: Bools, off: Bools, generator: np.random.Generator
+) -> Floats:
+    """Attended minutes the plan takes when these (n, C) are at work, cures drawn by their chances; (n,)."""
+    cured: Bools = generator.random((len(patterns), *repairs.cures.shape)) < repairs.cures
+    first_cure = np.full(patterns.shape, np.inf)
+    for place, remedy in reversed(list(enumerate(plan.order, start=1))):
+        first_cure[cured[:, remedy]] = place
+    right_after = np.where(patterns, first_cure, 0.0).max(axis=1)
+    marks = np.cumsum(_attended(repairs, plan, off))
+    passed = np.searchsorted(np.array(plan.tests, dtype=float), right_after)
+    given_up = (marks[-1] if len(marks) else 0.0) + repairs.hand_over
+    return cast(Floats, np.append(marks, given_up)[passed])
+
+
+def _attended(repairs: RepairList, plan: RepairPlan, off: Bools) -> list[float]:
+    """Attended minutes of each segment of the plan, its test included."""
+    plain = replace(repairs, priced=repairs.attended, price_per_day=0.0)
+    minutes: list[float] = []
+    since = 0
+    for test in plan.tests:
+        off_now = off if not minutes else np.zeros_like(off)
+        order = np.array([plan.order[since:test]], dtype=np.intp)
+        at_once = float(off_now @ repairs.refit) + repairs.test
+        minutes.append(float(_segment(plain, order, off_now[None, :])[0, -1]) if test > since else at_once)
+        since = test
+    return minutes
+
+
 @dataclass(frozen=True, slots=True)
 class _Placed:
     """Where the tests stand: `start` (B,) the first one, `after` (B, R+1) the one after a failed test; minutes (B,)."""
@@ -123,11 +154,11 @@ def _greedy_order(repairs: RepairList, patterns: Bools, weights: Floats, off: Bo
     """Remedies by chance of curing something at work, per minute of work and of set-up not yet done; (B, R)."""
     spared = np.log(np.maximum(1.0 - repairs.cures, _SURE))
     chance = weights.T @ -np.expm1(patterns @ spared.T)
-    order = np.empty(chance.shape, dtype=np.intp)
+    order: Ints = np.empty_like(chance, dtype=np.intp)
     fitted = np.where(off, 0.0, repairs.take_off + repairs.refit)
     needs = repairs.needs_off.astype(float)
     rows = np.arange(len(order))
-    for place in range(order.shape[1]):
+    for place in range(len(repairs.priced)):
         rate = chance / np.maximum(repairs.priced + fitted @ needs.T, _SURE)
         pick = rate.argmax(axis=1)
         if place == 0:
@@ -180,4 +211,5 @@ def _segment(repairs: RepairList, order: Ints, off: Bools) -> Floats:
     needed = np.logical_or.accumulate(repairs.needs_off[order], axis=1) & ~off[:, None, :]
     set_up = needed @ (repairs.take_off + repairs.refit) + (off @ repairs.refit)[:, None]
     waiting = repairs.price_per_day * np.maximum.accumulate(repairs.days[order], axis=1)
-    return cast(Floats, np.cumsum(repairs.priced[order], axis=1) + set_up + waiting + repairs.test)
+    minutes: Floats = np.cumsum(repairs.priced[order], axis=1) + set_up + waiting + repairs.test
+    return minutes

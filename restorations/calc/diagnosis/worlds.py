@@ -7,10 +7,11 @@ from dataclasses import dataclass
 from math import prod
 
 import numpy as np
+from restorations.calc.diagnosis.posterior import posterior
 
-from restorations.calc.diagnosis.belief import Belief, Rows, Scene
+from restorations.calc.diagnosis.belief import Belief, Examined, Rows, Scene
 from restorations.calc.diagnosis.draws import CompiledHistory, compile_history
-from restorations.calc.diagnosis.history import Event, Observed
+from restorations.calc.diagnosis.history import Event, Inspected, Observed, Remedied
 from restorations.calc.diagnosis.mechanisms import (
     Bools,
     Floats,
@@ -23,7 +24,6 @@ from restorations.calc.diagnosis.mechanisms import (
 )
 from restorations.calc.diagnosis.model import CausalModel
 from restorations.calc.diagnosis.options import Options
-from restorations.calc.diagnosis.posterior import posterior
 
 FEW_TRAJECTORIES = 4_096
 FEW_WORLDS = 20_000
@@ -53,11 +53,6 @@ def believe(model: CausalModel, history: Sequence[Event], options: Options, samp
     every = _every_trajectory(compiled, _causes_in_play(compiled, scene, options))
     listed = None if every is None else _list_worlds(compiled, scene, every)
     return _sample_worlds(compiled, scene, samples, seed) if listed is None else listed
-
-
-def sample_belief(model: CausalModel, history: Sequence[Event], options: Options, samples: int, seed: int) -> Belief:
-    """The belief as equally weighted exact posterior samples, however small the model; arguments as `believe`."""
-    return _sample_worlds(compile_history(model, history), _scene(model, options), samples, seed)
 
 
 def _scene(model: CausalModel, options: Options) -> Scene:
@@ -118,7 +113,9 @@ def _list_worlds(compiled: CompiledHistory, scene: Scene, every: Ints) -> Belief
         worlds = spelt
     if not worlds.weights.sum() > 0.0:
         posterior(compiled.model, compiled.events)  # says which events contradict each other
-    return _belief(compiled, scene, every[worlds.trajectory], worlds.weights / worlds.weights.sum(), worlds.contributions)
+    return _belief(
+        compiled, scene, every[worlds.trajectory], worlds.weights / worlds.weights.sum(), worlds.contributions
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -208,4 +205,16 @@ def _belief(
             for finding, rows in scene.rows.items()
             if finding not in contributions and (looks := _looks_so_far(compiled, rows, finding, trajectories))
         },
+        examined=_examined(compiled.events),
     )
+
+
+def _examined(events: Sequence[Event]) -> frozenset[Examined]:
+    """The examinations made since their cause was last remedied."""
+    made: set[Examined] = set()
+    for event in events:
+        if isinstance(event, Inspected):
+            made.add((event.cause, event.sensitivity, event.false_alarm))
+        elif isinstance(event, Remedied):
+            made = {other for other in made if other[0] != event.cause}
+    return frozenset(made)
