@@ -93,6 +93,7 @@ AUTH_PASSWORD_VALIDATORS = [
         "NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator",
         "OPTIONS": {"user_attributes": ["sign_in_name", "full_name", "email"]},
     },
+    {"NAME": "restorations.members.passwords.NotTheClubsName"},
 ]
 
 LANGUAGE_CODE = "en-gb"
@@ -132,10 +133,24 @@ if HTTPS:
     SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = True
     CSRF_TRUSTED_ORIGINS = [f"https://{host}" for host in ALLOWED_HOSTS]
 
+EMAIL_HOST = os.environ.get("CLUBSHOP_MAIL_HOST", "")  # empty: messages wait, and send_messages says what is missing
+EMAIL_PORT = int(os.environ.get("CLUBSHOP_MAIL_PORT", "587"))
+EMAIL_HOST_USER = os.environ.get("CLUBSHOP_MAIL_USER", "")
+EMAIL_HOST_PASSWORD = os.environ.get("CLUBSHOP_MAIL_PASSWORD", "")
+EMAIL_USE_TLS = EMAIL_PORT == 587
+EMAIL_USE_SSL = EMAIL_PORT == 465
+EMAIL_TIMEOUT = 20
+DEFAULT_FROM_EMAIL = os.environ.get("CLUBSHOP_MAIL_FROM", "clubshop@localhost")
+
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
-    "formatters": {"line": {"format": "%(asctime)s %(levelname)s %(name)s %(message)s"}},
+    "formatters": {
+        "line": {
+            "()": "restorations.members.log_lines.OneLine",
+            "format": "%(asctime)s %(levelname)s %(name)s %(message)s",
+        }
+    },
     "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "line"}},
     "root": {"handlers": ["console"], "level": "WARNING"},
 }

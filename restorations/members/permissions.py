@@ -5,6 +5,8 @@ offices come from the member's row; "hands", "owner" and "guest" are added by wh
 adds. That an engine, or its contents, can be seen at all is decided before this, by its query sets.
 """
 
+from django.core.exceptions import PermissionDenied
+
 from restorations.members.models import Member
 
 MEMBER_PLACES = ("member", "mentor", "secretary", "inspector", "administrator")
@@ -73,3 +75,10 @@ def office_places(member: Member) -> frozenset[str]:
 def may(member: Member, act: str, *, own: bool = False) -> bool:
     """`allowed` for acts of the club, where no engine is in question."""
     return allowed(act, office_places(member), own=own)
+
+
+def require(member: Member, act: str, *, own: bool = False) -> None:
+    """Refuse, naming who could do it."""
+    if not may(member, act, own=own):
+        who = " or ".join(place for place in MEMBER_PLACES if place in ALLOWED[act])
+        raise PermissionDenied(f"“{act.capitalize()}” is for the {who}.")

@@ -6,12 +6,13 @@ from typing import Any
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import render
 from django.utils.cache import patch_vary_headers
+from django_htmx.middleware import HtmxDetails
 
 
 def wants_fragment(request: HttpRequest) -> bool:
     """htmx asks for a piece: not a boosted link, and not the browser going back to a page it forgot."""
-    htmx = getattr(request, "htmx", None)
-    return bool(htmx) and not htmx.boosted and not htmx.history_restore_request
+    htmx: HtmxDetails | None = getattr(request, "htmx", None)
+    return htmx is not None and bool(htmx) and not htmx.boosted and not htmx.history_restore_request
 
 
 def answer(

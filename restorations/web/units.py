@@ -81,7 +81,7 @@ class AbsolutePressure:
 
 
 @cache
-def _registry() -> pint.UnitRegistry:
+def _registry() -> pint.UnitRegistry[float]:
     return pint.UnitRegistry(cache_folder=None)
 
 

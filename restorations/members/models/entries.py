@@ -1,6 +1,6 @@
 """What every row that people write has in common: version, striking out, when it happened and who did it."""
 
-from typing import Any, Self
+from typing import Any, ClassVar, Self
 
 from django.conf import settings
 from django.core.exceptions import ValidationError
@@ -58,7 +58,7 @@ class Struck(models.Model):
     )
     struck_reason = models.CharField(max_length=200, blank=True, editable=False)
 
-    objects = StruckQuerySet.as_manager()
+    objects: ClassVar[Any] = StruckQuerySet.as_manager()
 
     class Meta:
         abstract = True
@@ -94,7 +94,7 @@ class AcceptedEntry(Struck):
         settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True, editable=False, related_name="+"
     )
 
-    objects = AcceptedQuerySet.as_manager()
+    objects: ClassVar[Any] = AcceptedQuerySet.as_manager()
 
     class Meta:
         abstract = True

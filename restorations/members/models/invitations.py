@@ -43,7 +43,7 @@ class SecretAddress(models.Model):
     used_at = models.DateTimeField(null=True, blank=True)
     withdrawn_at = models.DateTimeField(null=True, blank=True)
 
-    objects = SecretQuerySet.as_manager()
+    objects: Any = SecretQuerySet.as_manager()
 
     class Meta:
         abstract = True

@@ -56,7 +56,7 @@ class Member(AbstractBaseUser, Versioned):
     joined_on = models.DateField(default=timezone.localdate)
     left_on = models.DateField(null=True, blank=True)
 
-    objects: ClassVar[MemberManager] = MemberManager()  # type: ignore[assignment]
+    objects: ClassVar[MemberManager] = MemberManager()
 
     USERNAME_FIELD = "sign_in_name"
     EMAIL_FIELD = "email"

@@ -2,6 +2,7 @@
 
 import json
 from collections.abc import Callable
+from dataclasses import dataclass
 from typing import Any, TypeVar
 from uuid import UUID
 
@@ -10,6 +11,8 @@ from django.conf import settings
 from django.core.serializers.json import DjangoJSONEncoder
 from django.db import IntegrityError, models, transaction
 from django.utils import timezone
+
+from restorations.members.models.member import Member
 
 Row = TypeVar("Row", bound=models.Model)
 
@@ -32,6 +35,13 @@ class NamesARow(models.Model):
 def _address_of(row: models.Model) -> str:
     find = getattr(row, "get_absolute_url", None)
     return str(find()) if find else ""
+
+
+@dataclass(frozen=True, slots=True)
+class FieldChange:
+    field: str
+    before: str
+    after: str
 
 
 class ActQuerySet(models.QuerySet["Act"]):
@@ -57,9 +67,17 @@ class Act(NamesARow):
     def __str__(self) -> str:
         return f"{self.member}: {self.verb}"
 
+    @property
+    def changes(self) -> list["FieldChange"]:
+        """The fields that changed, in words, for the page of the row."""
+        names = [*self.after, *(name for name in self.before if name not in self.after)]
+        return [
+            FieldChange(name.replace("_", " "), _said(self.before, name), _said(self.after, name)) for name in names
+        ]
+
 
 def record(
-    member: models.Model | None, verb: str, row: models.Model, *, before: dict[str, Any] | None = None,
+    member: Member | None, verb: str, row: models.Model, *, before: dict[str, Any] | None = None,
     after: dict[str, Any] | None = None,
 ) -> Act:  # fmt: skip
     """Write the act down inside the service's own transaction."""
@@ -67,6 +85,13 @@ def record(
     act.name_row(row)
     act.save()
     return act
+
+
+def _said(fields: dict[str, Any], name: str) -> str:
+    value = fields.get(name)
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return "nothing" if value in (None, "") else str(value)
 
 
 def _plain(fields: dict[str, Any]) -> Any:
@@ -93,7 +118,7 @@ class Submission(NamesARow):
         return apps.get_model(self.row_kind)._default_manager.get(pk=self.row_id)
 
 
-def submit_once(member: models.Model, mark: UUID, make: Callable[[], Row]) -> tuple[Row, bool]:
+def submit_once(member: Member, mark: UUID, make: Callable[[], Row]) -> tuple[Row, bool]:
     """Run `make` in a transaction the first time this form arrives; returns (row, whether it was made now)."""
     with transaction.atomic():
         try:

@@ -18,9 +18,6 @@ OUTLINE = Stroke(1.6)
 FINE = Stroke(0.8, behind=True)
 HIDDEN = Stroke(0.9, "4 2", behind=True)
 
-_PAPER = ' fill="#fff" class="outline-paper"'
-
-
 def number(value: float) -> str:
     """Write a coordinate with one decimal at most."""
     text = f"{value:.1f}".rstrip("0").rstrip(".")
@@ -34,13 +31,13 @@ def points(*parts: str | float) -> str:
 
 def path(stroke: Stroke, *parts: str | float, paper: bool = False) -> str:
     """Draw a path; `paper` hides what was drawn before under it."""
-    return f'<path d="{points(*parts)}"{_pen(stroke)}{_PAPER if paper else ""}/>'
+    return f'<path d="{points(*parts)}"{_pen(stroke, paper)}/>'
 
 
 def circle(stroke: Stroke, x: float, y: float, radius: float, *, paper: bool = False) -> str:
     """Draw a circle round a centre."""
     where = f'cx="{number(x)}" cy="{number(y)}" r="{number(radius)}"'
-    return f"<circle {where}{_pen(stroke)}{_PAPER if paper else ''}/>"
+    return f"<circle {where}{_pen(stroke, paper)}/>"
 
 
 def turned(items: list[str], x: float, y: float, turn: float) -> str:
@@ -49,7 +46,9 @@ def turned(items: list[str], x: float, y: float, turn: float) -> str:
     return f'<g transform="translate({number(x)} {number(y)}){rotate}">{"".join(items)}</g>'
 
 
-def _pen(stroke: Stroke) -> str:
+def _pen(stroke: Stroke, paper: bool) -> str:
     dash = f' stroke-dasharray="{stroke.dash}"' if stroke.dash else ""
-    tone = ' stroke-opacity=".75"' if stroke.behind else ""
-    return f' stroke-width="{number(stroke.width)}"{dash}{tone}'
+    fill = ' fill="#fff"' if paper else ""
+    names = [name for name, wanted in (("outline-behind", stroke.behind), ("outline-paper", paper)) if wanted]
+    classes = f' class="{" ".join(names)}"' if names else ""
+    return f' stroke-width="{number(stroke.width)}"{dash}{fill}{classes}'

@@ -1,0 +1,1 @@
+"""Pages about people, each only deciding who may see it and how to answer."""
