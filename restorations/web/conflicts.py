@@ -25,7 +25,7 @@ class Difference:
 
 
 def differences(form: VersionedForm, theirs: Any) -> list[Difference]:
-    """The fields that differ from the row as it stands; the form moves to its version, so that sending it again counts."""
+    """The fields that differ from the row as it stands. The form moves to its version: sending it again is meant."""
     found = []
     for bound in form.visible_fields():
         if not hasattr(theirs, bound.name):

@@ -1,0 +1,3 @@
+from tests.access.table import Row
+
+ROWS: list[Row] = []

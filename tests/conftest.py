@@ -1,0 +1,23 @@
+"""What every test gets: quick password hashing, plain static files, the cast."""
+
+from collections.abc import Iterator
+
+import pytest
+from django.conf import settings
+from django.test import override_settings
+
+from tests.cast import cast
+
+__all__ = ["cast"]
+
+
+@pytest.fixture(scope="session", autouse=True)
+def quick_settings() -> Iterator[None]:
+    """Nothing the tests are about: they would only be slower, or need files collected first."""
+    static = {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"}
+    with override_settings(
+        PASSWORD_HASHERS=["django.contrib.auth.hashers.MD5PasswordHasher"],
+        STORAGES={**settings.STORAGES, "staticfiles": static},
+        STATIC_ROOT=settings.BASE_DIR / "static",
+    ):
+        yield
