@@ -1,0 +1,75 @@
+"""Where a member stands towards an engine, and what that lets them do; the table of acts is in members.permissions."""
+
+from datetime import date
+
+from django.core.exceptions import PermissionDenied
+
+from restorations.engines.models import Engine, Guest, Hand
+from restorations.members.models import Member
+from restorations.members.permissions import allowed, office_places
+
+
+def is_hand(member: Member, engine: Engine, on: date) -> bool:
+    return Hand.objects.current(on).filter(engine=engine, member=member).exists()
+
+
+def is_guest(member: Member, engine: Engine, on: date) -> bool:
+    return Guest.objects.current(on).filter(engine=engine, member=member).exists()
+
+
+def owns(member: Member, engine: Engine) -> bool:
+    return engine.owner_member_id == member.pk
+
+
+def is_own_boiler(member: Member, engine: Engine, on: date) -> bool:
+    """Nobody passes a boiler that they own or work on."""
+    return owns(member, engine) or is_hand(member, engine, on)
+
+
+def places_of(member: Member, engine: Engine, on: date) -> frozenset[str]:
+    """Hands, owner, guest, member and the offices, as far as they hold for this engine.
+
+    On a private engine a member who is none of the first three stands nowhere, save the secretary (state and papers).
+    """
+    offices = office_places(member)
+    if not offices:
+        return frozenset()
+    near = _near_places(member, engine, on)
+    if not engine.is_private:
+        return offices | near
+    return (offices - {"administrator"}) | near if near else offices & {"secretary"}
+
+
+def _near_places(member: Member, engine: Engine, on: date) -> frozenset[str]:
+    stands = {
+        "hands": is_hand(member, engine, on),
+        "owner": owns(member, engine),
+        "guest": is_guest(member, engine, on),
+    }
+    return frozenset(place for place, so in stands.items() if so)
+
+
+def may(member: Member, act: str, engine: Engine, *, on: date, own: bool = False) -> bool:
+    """Whether this member may do the act on this engine that day; `own` is never allowed."""
+    return allowed(act, places_of(member, engine, on), own=own)
+
+
+def speaks_for_owner(member: Member, engine: Engine, on: date) -> bool:
+    """The owner; the secretary for the club's engines; for an outsider, a mentor who writes down what was said."""
+    if engine.owner_member_id:
+        return may(member, "consent as the owner", engine, on=on)
+    act = "consent for the club" if engine.owner_is_club else "record an outsider's consent"
+    return may(member, act, engine, on=on)
+
+
+def may_record_paper(member: Member, engine: Engine, *, is_of_boiler: bool, on: date) -> bool:
+    """A boiler paper is the inspector's, of another's boiler; other papers are also the owner's and secretary's."""
+    if is_of_boiler:
+        return may(member, "record a certificate", engine, on=on, own=is_own_boiler(member, engine, on))
+    return may(member, "record another paper", engine, on=on)
+
+
+def require(holds: bool, otherwise: str) -> None:
+    """Refuse with the reason in words."""
+    if not holds:
+        raise PermissionDenied(otherwise)

@@ -1,0 +1,67 @@
+"""Entering an engine, and changing what is said of its identity and owner."""
+
+from collections.abc import Mapping
+from datetime import date
+from typing import Any
+from uuid import UUID
+
+from restorations.engines.models import Design, Engine, EngineConfiguration, Hand
+from restorations.members.models import Member
+from restorations.members.models.records import record, submit_once
+
+IDENTITY_FIELDS = (
+    "name", "design", "number", "builder", "built", "about", "is_private",
+    "owner_member", "owner_is_club", "owner_name", "owner_address",
+)  # fmt: skip
+
+
+def enter_engine(
+    *, member: Member, mark: UUID, identity: Mapping[str, Any], build: Mapping[str, Any], works_on_it: bool, on: date
+) -> Engine:
+    """Enter an engine with its first configuration; whoever works on it is one of its hands from today.
+
+    `identity` holds IDENTITY_FIELDS, and in `new_design` the name of a design not yet in the list.
+    """
+
+    def make() -> Engine:
+        engine = Engine.objects.create(made_by=member, **_with_design(identity))
+        EngineConfiguration.objects.create(engine=engine, number=1, made_by=member, **build)
+        record(member, "entered the engine", engine, after=_plain(engine))
+        if works_on_it:
+            Hand.objects.create(engine=engine, member=member, since=on)
+            record(member, "put on the engine", engine, after={"hands": member})
+        return engine
+
+    return submit_once(member, mark, make)[0]
+
+
+def change_engine(*, engine: Engine, member: Member, mark: UUID, version: int, identity: Mapping[str, Any]) -> Engine:
+    """Save what changed; raises Changed with the row as it stands where somebody saved since `version`."""
+
+    def make() -> Engine:
+        before = _plain(engine)
+        engine.save_from(version, **_with_design(identity))
+        after = _plain(engine)
+        changed = [field for field in after if after[field] != before[field]]
+        if changed:
+            record(
+                member, "changed the engine", engine,
+                before={field: before[field] for field in changed}, after={field: after[field] for field in changed},
+            )  # fmt: skip
+        return engine
+
+    return submit_once(member, mark, make)[0]
+
+
+def _with_design(identity: Mapping[str, Any]) -> dict[str, Any]:
+    """The columns to save; a design typed anew is made, or found where somebody made it already."""
+    columns = {field: value for field, value in identity.items() if field in IDENTITY_FIELDS}
+    new = identity.get("new_design", "")
+    if new:
+        found = Design.objects.filter(name__iexact=new).first()
+        columns["design"] = found or Design.objects.create(name=new)
+    return columns
+
+
+def _plain(engine: Engine) -> dict[str, Any]:
+    return {field: getattr(engine, field) for field in IDENTITY_FIELDS}
