@@ -55,7 +55,8 @@ class Table:
         value = self._value(name, default, "a text")
         if isinstance(value, str) and (value.strip() or value == default):
             return value
-        self.fault(name, "expected a text that is not empty")
+        if value is not None:
+            self.fault(name, "expected a text that is not empty")
         return default or ""
 
     def choice(self, name: str, choices: Collection[str], default: str | None = None) -> str:
@@ -68,14 +69,18 @@ class Table:
     def texts(self, name: str, choices: Collection[str] | None = None, least: int = 0) -> tuple[str, ...]:
         """Read a list of different texts (a single text stands for a list of one)."""
         value = self._value(name, [] if least == 0 else None, "a list of texts")
+        if value is None:
+            return ()
         found = _as_texts(value)
         if found is None or len(set(found)) < len(found) or len(found) < least:
             self.fault(name, f"expected a list of {'different texts' if least == 0 else f'{least} or more texts'}")
             return ()
+        if choices is None:
+            return found
         for text in found:
-            if choices is not None and text not in choices:
+            if text not in choices:
                 self.fault(name, f"{text!r} is none of {', '.join(choices)}")
-        return found
+        return tuple(text for text in found if text in choices)
 
     def number(self, name: str, low: float = 0.0, high: float = inf, default: float | None = None) -> float:
         """Read a number from low to high."""
