@@ -96,7 +96,17 @@ def _said(fields: dict[str, Any], name: str) -> str:
 
 def _plain(fields: dict[str, Any]) -> Any:
     named = {name: str(value) if isinstance(value, models.Model) else value for name, value in fields.items()}
-    return json.loads(json.dumps(named, cls=DjangoJSONEncoder, default=str))
+    return json.loads(json.dumps(named, cls=_Plain))
+
+
+class _Plain(DjangoJSONEncoder):
+    """Moments and numbers as data; anything else as it reads, since an act must never stop what it records."""
+
+    def default(self, o: Any) -> Any:
+        try:
+            return super().default(o)
+        except TypeError:
+            return str(o)
 
 
 class Submission(NamesARow):
