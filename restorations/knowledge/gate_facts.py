@@ -26,14 +26,18 @@ GATE_FACTS: dict[str, tuple[str, str]] = {
 USES = ("air", "heat", "steam")
 AUTHORITIES = ("member", "mentor", "inspector")
 
+# A remedy that leaves a volatile solvent on the engine uses it too, without saying so twice.
+SOLVENT = "solvent"
 _NEEDED_BY_USE = {
     "air": frozenset({"turns_freely_by_hand", "air_isolated"}),
     "heat": frozenset[str](),
+    SOLVENT: frozenset[str](),
     "steam": frozenset({"certificate_in_date"}),
 }
 _EXCLUDED_BY_USE = {
     "air": frozenset[str](),
     "heat": frozenset({"volatile_solvent"}),
+    SOLVENT: frozenset({"in_steam"}),
     "steam": frozenset({"volatile_solvent"}),
 }
 # At most one of each of these can be so at a time.
@@ -52,5 +56,5 @@ def needed(needs: Collection[str], uses: Collection[str], authority: str) -> fro
 
 
 def excluded(excludes: Collection[str], uses: Collection[str]) -> frozenset[str]:
-    """Return what must not be so: what the entry says, and what heat and steam never meet."""
+    """Return what must not be so: what the entry says, and what heat, steam and solvent never meet."""
     return frozenset(excludes).union(*(_EXCLUDED_BY_USE[use] for use in uses))

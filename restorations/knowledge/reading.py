@@ -18,7 +18,7 @@ from restorations.knowledge.entries import (
     Source,
     Through,
 )
-from restorations.knowledge.gate_facts import AUTHORITIES, GATE_FACTS, USES
+from restorations.knowledge.gate_facts import AUTHORITIES, GATE_FACTS, SOLVENT, USES
 from restorations.knowledge.history import ANSWERS, CLASSES, STORED, YES_NO_KEYS
 from restorations.knowledge.places import AT, COORDINATES, MOST_AXLES, WHOLE_ENGINE
 from restorations.knowledge.tables import Table
@@ -174,12 +174,13 @@ def read_check(table: Table, system: str) -> Check:
 
 def read_remedy(table: Table, system: str) -> Remedy:
     """Read a remedy."""
+    puts_solvent = table.flag("puts_solvent")
     remedy = Remedy(
         **_action(table, system),
-        uses=frozenset(table.texts("uses", choices=USES)),
+        uses=frozenset(table.texts("uses", choices=USES)) | ({SOLVENT} if puts_solvent else frozenset()),
         success=table.probability("success"),
         cannot_be_undone=table.flag("cannot_be_undone"),
-        puts_solvent=table.flag("puts_solvent"),
+        puts_solvent=puts_solvent,
     )
     table.finish()
     return remedy

@@ -26,6 +26,8 @@ _FACT_OF_CONDITION = {
     ("wheels", "clear"): "wheels_clear",
     ("wheels", "on_rail"): "wheels_on_rail",
 }
+# Air and steam turn wheels without warning, so one of these is needed before air goes in.
+_WHEELS_HELD = (frozenset({"wheels_chocked"}), frozenset({"wheels_clear", "tied_down"}))
 _SomeEntry = TypeVar("_SomeEntry", bound=Entry)
 _Found = Iterator[Offender]
 
@@ -137,6 +139,8 @@ def _action(action: Action, knowledge: Knowledge) -> _Found:
     yield from _parts(action, "needs_fitted", action.needs_fitted, knowledge)
     for name in sorted(set(action.needs_off) & set(action.needs_fitted)):
         yield _fault(action, "needs_off", f"{name!r} cannot be off and fitted at once")
+    if "air" in action.uses and not any(wheels <= action.needs for wheels in _WHEELS_HELD):
+        yield _fault(action, "needs", "air turns wheels: expected wheels_chocked, or wheels_clear and tied_down")
 
 
 def _reachable(action: Action, facts: set[str]) -> _Found:

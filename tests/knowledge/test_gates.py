@@ -61,7 +61,8 @@ def may_be_done(entry: Any, place: Place, facts: EngineFacts) -> bool:
     air = "air" not in entry.uses or (facts.turns_freely and facts.air_isolated)
     heat = not entry.uses & {"heat", "steam"} or not facts.volatile_solvent
     steam = "steam" not in entry.uses or facts.certificate_in_date or entry.authority == "inspector"
-    return needs and not excludes and air and heat and steam
+    solvent = not getattr(entry, "puts_solvent", False) or facts.boiler != "in_steam"
+    return needs and not excludes and air and heat and steam and solvent
 
 
 def wrongly_gated(found: EngineKnowledge, without: Collection[str] = ()) -> set[tuple[str, bool]]:
@@ -96,7 +97,7 @@ def bench(tmp_path: Path) -> EngineKnowledge:
         files["motion/checks"][f"needs_{fact}"] = {**plain, "needs": [fact]}
         files["motion/checks"][f"not_{fact}"] = {**plain, "excludes": [fact]}
     for use in ("air", "heat", "steam"):
-        files["motion/checks"][f"with_{use}"] = {**plain, "uses": [use]}
+        files["motion/checks"][f"with_{use}"] = {**plain, "uses": [use], "needs": ["wheels_chocked"]}
     files["motion/checks"]["steam_test"] = {**plain, "uses": ["steam"], "authority": "inspector"}
     files["motion/checks"]["shut_off"] = {
         **plain,
@@ -137,20 +138,28 @@ def test_every_gate_that_is_shut_is_told_in_words(tmp_path: Path) -> None:
 
 
 def test_steam_waits_for_a_certificate_except_in_the_inspectors_test(bench: EngineKnowledge) -> None:
-    nothing_recorded = EngineFacts()
+    nothing_recorded = EngineFacts(wheels="chocked")
     shut = bench.gates("with_steam", nothing_recorded)
     assert [gate.kind for gate in shut] == ["inspector"]
     assert "no certificate in date is recorded" in shut[0].words
-    assert bench.gates("with_steam", EngineFacts(certificate_in_date=True)) == ()
+    assert bench.gates("with_steam", EngineFacts(wheels="chocked", certificate_in_date=True)) == ()
     allowed = EngineFacts(go_aheads=frozenset({"steam_test"}))
     assert bench.gates("steam_test", allowed) == ()
 
 
 def test_heat_never_meets_a_volatile_solvent(bench: EngineKnowledge) -> None:
-    gates = bench.gates("with_heat", EngineFacts(volatile_solvent=True))
+    gates = bench.gates("with_heat", EngineFacts(wheels="chocked", volatile_solvent=True))
     assert [(gate.kind, gate.words) for gate in gates] == [
         ("never now", "Not while a volatile solvent is on the engine")
     ]
+
+
+def test_solvent_is_never_put_on_an_engine_in_steam(tmp_path: Path) -> None:
+    files = sample()
+    files["cylinders/remedies"]["soak_cylinder"] |= {"excludes": [], "cannot_be_undone": False}
+    found = expand(knowledge(tmp_path, files), Configuration(**SIX_COUPLED), IDLE)
+    gates = found.gates("soak_cylinder@left", EngineFacts(boiler="in_steam"))
+    assert [(gate.kind, gate.words) for gate in gates] == [("never now", "Not while the engine is in steam")]
 
 
 def test_risky_step_waits_for_a_go_ahead_of_its_own(tmp_path: Path) -> None:

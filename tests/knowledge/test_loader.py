@@ -163,6 +163,11 @@ REFERENCES = {
         ["turns_freely_by_hand"],
         "'turns_freely_by_hand' is both needed and excluded",
     ),
+    "air with wheels neither chocked nor tied": (
+        "motion/checks|run_on_air|needs",
+        ["wheels_clear"],
+        "air turns wheels: expected wheels_chocked, or wheels_clear and tied_down",
+    ),
     "chocked and clear": (
         "motion/checks|run_on_air|needs",
         ["wheels_clear", "wheels_chocked"],
