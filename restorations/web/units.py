@@ -21,7 +21,7 @@ UNITS: dict[str, dict[str, str]] = {
         "psi": "psi", "bar": "bar", "kpa": "kilopascal", "mpa": "megapascal", "lb/in2": "psi",
         "kg/cm2": "kilogram_force / centimeter ** 2", "inhg": "inch_Hg",
     },
-    "mass": {"kg": "kilogram", "lb": "pound", "g": "gram", "oz": "ounce", "cwt": "hundredweight_long"},
+    "mass": {"kg": "kilogram", "lb": "pound", "g": "gram", "oz": "ounce", "cwt": "long_hundredweight"},
     "force": {"n": "newton", "kn": "kilonewton", "lbf": "pound_force", "kgf": "kilogram_force"},
     "volume": {
         "l": "liter", "ml": "milliliter", "cc": "centimeter ** 3", "pt": "imperial_pint", "gal": "imperial_gallon",
