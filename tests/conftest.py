@@ -5,10 +5,15 @@ from collections.abc import Iterator
 import pytest
 from django.conf import settings
 from django.test import override_settings
+from hypothesis import settings as hypothesis_settings
 
 from tests.cast import cast
 
 __all__ = ["cast"]
+
+# The same examples every time, and no timing: a red run can be run again.
+hypothesis_settings.register_profile("clubshop", derandomize=True, deadline=None, database=None)
+hypothesis_settings.load_profile("clubshop")
 
 
 @pytest.fixture(scope="session", autouse=True)

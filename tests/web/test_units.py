@@ -82,7 +82,7 @@ def test_every_unit_converts(dimension: str, unit: str) -> None:
     assert quantity.to(SI[dimension]) == pytest.approx(quantity.si)
 
 
-@settings(derandomize=True, deadline=None, max_examples=300)
+@settings(max_examples=300)
 @given(typed=st.text(max_size=60), dimension=st.sampled_from(sorted(UNITS)))
 def test_any_text_is_read_to_a_finite_number_or_refused(typed: str, dimension: str) -> None:
     try:
