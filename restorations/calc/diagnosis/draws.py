@@ -68,28 +68,32 @@ class DrawGroup:
         -------
         ndarray of shape (n,) - probability, 0..1.
         """
+        rows, state = self._rows(trajectories)
+        silent = self.table.silent[0, 0, 0] * np.prod(self.table.silent[0, rows, state], axis=1)
+        return silent * self.explained(trajectories) if self.table.width[0] else silent
+
+    def explained(self, trajectories: Ints) -> Floats:
+        """P(every look of the group is explained | no row shows more than was seen, trajectories), shape (n,)."""
         table, width = self.table, int(self.table.width[0])
-        causes = table.causes[0, 1:]
-        linked = causes < trajectories.shape[1]
-        state = trajectories[:, causes[linked]]
-        rows = 1 + np.flatnonzero(linked)
-        silent = table.silent[0, 0, 0] * np.prod(table.silent[0, rows, state], axis=1)
-        if width == 0:
-            return silent
-        explained = np.zeros((len(state), 1 << width))
-        explained[:, 0] = silent
-        masks = np.arange(1 << width)
-        for row, taken in [(0, np.zeros(len(state), np.int64)), *zip(rows, state.T, strict=True)]:
-            for trajectory in np.unique(taken):
-                fire, explains = table.fire[0, row, trajectory], int(table.explains[0, row, trajectory])
-                if explains:
-                    chosen = np.flatnonzero(taken == trajectory)
-                    before = explained[chosen]
-                    after = before * (1.0 - fire)
-                    for subset in np.unique(masks | explains):
-                        after[:, subset] += fire * before[:, (masks | explains) == subset].sum(axis=1)
-                    explained[chosen] = after
-        return explained[:, -1]
+        rows, state = self._rows(trajectories)
+        so_far = np.zeros((1 << width, len(state)))  # chance that exactly this set of looks is explained
+        so_far[0] = 1.0
+        for row, taken in [(0, np.zeros(len(state), dtype=np.int64)), *zip(rows, state.T, strict=True)]:
+            for explains in set(table.explains[0, row].tolist()) - {0}:
+                fire = np.where(table.explains[0, row] == explains, table.fire[0, row], 0.0)[taken]
+                if not fire.any():
+                    continue
+                fired = fire * so_far
+                so_far *= 1.0 - fire
+                for subset in range(1 << width):
+                    so_far[subset | explains] += fired[subset]
+        return so_far[-1]
+
+    def _rows(self, trajectories: Ints) -> tuple[Ints, Ints]:
+        """Numbers of the rows of causes, and the trajectory of each, (n, rows)."""
+        causes = self.table.causes[0]
+        rows = np.flatnonzero(causes < trajectories.shape[1])
+        return rows, trajectories[:, causes[rows]]
 
 
 @dataclass(frozen=True, eq=False)
