@@ -1,0 +1,43 @@
+"""From what was seen and done on the bench to ranked causes, why, and what to do next.
+
+Here belongs inference over a causal model it is given. What the causes and findings are belongs in
+`restorations.knowledge`; what members recorded, in the pages.
+"""
+
+from restorations.calc.diagnosis.by_enumeration import EnumeratedPosterior, posterior_by_enumeration
+from restorations.calc.diagnosis.errors import ImpossibleEvidence, InvalidHistory, InvalidModel, TooEntangled
+from restorations.calc.diagnosis.evidence import weight_of_evidence, weights_of_evidence
+from restorations.calc.diagnosis.history import Event, Inspected, Observed, Remedied
+from restorations.calc.diagnosis.model import CausalModel
+from restorations.calc.diagnosis.next_step import Advice, Outcome, SetUp, advise, remaining_minutes
+from restorations.calc.diagnosis.options import Examination, InvalidOptions, Look, Options, Part, Remedy
+from restorations.calc.diagnosis.posterior import Posterior, posterior
+
+__all__ = [
+    "Advice",
+    "CausalModel",
+    "EnumeratedPosterior",
+    "Event",
+    "Examination",
+    "ImpossibleEvidence",
+    "Inspected",
+    "InvalidHistory",
+    "InvalidModel",
+    "InvalidOptions",
+    "Look",
+    "Observed",
+    "Options",
+    "Outcome",
+    "Part",
+    "Posterior",
+    "Remedied",
+    "Remedy",
+    "SetUp",
+    "TooEntangled",
+    "advise",
+    "posterior",
+    "posterior_by_enumeration",
+    "remaining_minutes",
+    "weight_of_evidence",
+    "weights_of_evidence",
+]
