@@ -17,12 +17,12 @@ hypothesis_settings.load_profile("clubshop")
 
 
 @pytest.fixture(scope="session", autouse=True)
-def quick_settings() -> Iterator[None]:
+def quick_settings(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
     """Nothing the tests are about: they would only be slower, or need files collected first."""
     static = {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"}
     with override_settings(
         PASSWORD_HASHERS=["django.contrib.auth.hashers.MD5PasswordHasher"],
         STORAGES={**settings.STORAGES, "staticfiles": static},
-        STATIC_ROOT=settings.BASE_DIR / "static",
+        STATIC_ROOT=tmp_path_factory.mktemp("static"),
     ):
         yield
