@@ -6,6 +6,7 @@ from datetime import date
 
 from restorations.engines.models import Engine
 from restorations.engines.models.history import GENERAL
+from restorations.knowledge import expand, load
 from restorations.knowledge.history import History, HistoryAnswers
 
 
@@ -31,3 +32,10 @@ def checksum_of_papers(engine: Engine) -> str:
     papers = engine.certificates.all().not_struck().order_by("pk").values_list("kind", "passed_on", "lapses_on")
     text = json.dumps([[list(paper) for paper in papers], sorted(consents_to(engine))], default=str)
     return hashlib.sha256(text.encode()).hexdigest()
+
+
+def steps_that_need_consent(engine: Engine) -> dict[str, str]:
+    """The remedies of this engine that cannot be undone: placed id and name, by name."""
+    known = expand(load(), engine.configuration.as_configuration(), history_of(engine))
+    named = {action: remedy.name for action, remedy in known.remedies.items() if remedy.entry.cannot_be_undone}
+    return dict(sorted(named.items(), key=lambda pair: pair[1]))

@@ -53,9 +53,11 @@ class EngineQuerySet(models.QuerySet["Engine"]):
         rows = self
         for word in words.split():
             rows = rows.filter(
-                Q(name__icontains=word) | Q(number__icontains=word) | Q(builder__icontains=word)
+                Q(name__icontains=word)
+                | Q(number__icontains=word)
+                | Q(builder__icontains=word)
                 | Q(design__name__icontains=word)
-            )  # fmt: skip
+            )
         return rows
 
 

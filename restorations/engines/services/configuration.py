@@ -32,10 +32,12 @@ def correct_configuration(
             engine=engine, number=number + 1, made_by=member, reason=reason, **after
         )
         record(
-            member, "corrected the configuration", engine,
+            member,
+            "corrected the configuration",
+            engine,
             before={field: before[field] for field in changed},
             after={"version": made.number, **{field: after[field] for field in changed}},
-        )  # fmt: skip
+        )
         return made
 
     return submit_once(member, mark, make)[0]

@@ -10,9 +10,18 @@ from restorations.members.models import Member
 from restorations.members.models.records import record, submit_once
 
 IDENTITY_FIELDS = (
-    "name", "design", "number", "builder", "built", "about", "is_private",
-    "owner_member", "owner_is_club", "owner_name", "owner_address",
-)  # fmt: skip
+    "name",
+    "design",
+    "number",
+    "builder",
+    "built",
+    "about",
+    "is_private",
+    "owner_member",
+    "owner_is_club",
+    "owner_name",
+    "owner_address",
+)
 
 
 def enter_engine(
@@ -45,9 +54,12 @@ def change_engine(*, engine: Engine, member: Member, mark: UUID, version: int, i
         changed = [field for field in after if after[field] != before[field]]
         if changed:
             record(
-                member, "changed the engine", engine,
-                before={field: before[field] for field in changed}, after={field: after[field] for field in changed},
-            )  # fmt: skip
+                member,
+                "changed the engine",
+                engine,
+                before={field: before[field] for field in changed},
+                after={field: after[field] for field in changed},
+            )
         return engine
 
     return submit_once(member, mark, make)[0]

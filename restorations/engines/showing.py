@@ -1,0 +1,168 @@
+"""What the pages say of an engine, put into words: the context of this app's fragments."""
+
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from django.db.models import OuterRef, QuerySet, Subquery
+
+from restorations.engines.access import may, speaks_for_owner
+from restorations.engines.models import Certificate, Engine, EngineConfiguration, SystemHistory
+from restorations.engines.models.configuration import QUESTIONS
+from restorations.engines.models.history import SYSTEMS
+from restorations.engines.questions import GROUPS, settled_by
+from restorations.knowledge.configuration import CHOICES, NOT_KNOWN
+from restorations.members.models import Member
+
+WARNED_DAYS = 90
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """One question with its answer in words."""
+
+    question: str
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class Build:
+    """A configuration in words: what is known by heading, and the questions still open."""
+
+    known: list[tuple[str, list[Told]]]
+    open_questions: list[str]
+
+
+@dataclass(frozen=True, slots=True)
+class Past:
+    """What is known of the past of the whole engine, or of one system."""
+
+    system: str
+    title: str
+    words: list[str]
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """How a paper stands on a day: the word, and the shape beside it."""
+
+    paper: Certificate
+    words: str
+    shape: str
+
+
+def engine_pieces(engine: Engine, member: Member, *, on: date) -> dict[str, Any]:
+    """Context of _identity, _people, _configuration, _history, _past_work and _papers, for a page with them in."""
+    return {
+        "engine": engine,
+        "may_change_engine": may(member, "change an engine", engine, on=on),
+        "speaks_for_owner": speaks_for_owner(member, engine, on),
+        "configuration": engine.configuration,
+        "build": build_in_words(engine.configuration),
+        "past": past_in_words(engine),
+        "past_work": engine.past_work.select_related("done_by"),
+        **people_pieces(engine, on=on),
+        **paper_pieces(engine, on=on),
+    }
+
+
+def listed(engines: QuerySet[Engine]) -> QuerySet[Any]:
+    """With what a line of the list needs: kind and gauge of the configuration in force."""
+    latest = EngineConfiguration.objects.filter(engine=OuterRef("pk")).order_by("-number")
+    return engines.select_related("design", "owner_member").annotate(
+        kind=Subquery(latest.values("kind")[:1]), gauge=Subquery(latest.values("gauge_typed")[:1])
+    )
+
+
+def kind_in_words(engine: Any) -> str:
+    """What a line of the list says under the name."""
+    kind = CHOICES["kind"].get(engine.kind, "") if engine.kind != NOT_KNOWN else "kind not known"
+    return f"{kind}, {engine.gauge} gauge" if engine.gauge else kind
+
+
+def people_pieces(engine: Engine, *, on: date) -> dict[str, Any]:
+    return {
+        "hands": engine.hands.current(on).select_related("member"),
+        "guests": engine.guests.current(on).select_related("member"),
+    }
+
+
+def paper_pieces(engine: Engine, *, on: date) -> dict[str, Any]:
+    """The paper of each kind that lapses last, the consents that stand, and whether steam is allowed."""
+    certificates = engine.certificates.all()
+    latest: dict[str, Certificate] = {}
+    for certificate in certificates.not_struck().order_by("lapses_on", "pk"):
+        latest[certificate.kind] = certificate
+    return {
+        "papers": [standing(paper, on=on) for paper in latest.values()],
+        "consents": engine.consents.all().not_struck(),
+        "steam_allowed": certificates.allow_steam(on),
+    }
+
+
+def standing(paper: Certificate, *, on: date) -> Standing:
+    """In date, about to lapse, lapsed, or struck out."""
+    days = (paper.lapses_on - on).days
+    if paper.is_struck:
+        return Standing(paper, "struck out", "rest")
+    if days < 0:
+        return Standing(paper, "lapsed", "stop")
+    if days <= WARNED_DAYS:
+        return Standing(paper, "lapses today" if not days else f"{days} day{'' if days == 1 else 's'} left", "work")
+    return Standing(paper, "in date", "good")
+
+
+def build_in_words(configuration: EngineConfiguration) -> Build:
+    """Only what the engine was asked: what follows from another answer is not repeated."""
+    settled = settled_by(configuration.answers())
+    known: list[tuple[str, list[Told]]] = []
+    still_open: list[str] = []
+    for heading, names in GROUPS.items():
+        told = {name: answer_in_words(configuration, name) for name in names if name not in settled}
+        still_open += [QUESTIONS[name] for name, words in told.items() if not words]
+        answered = [Told(QUESTIONS[name], words) for name, words in told.items() if words]
+        if answered:
+            known.append((heading, answered))
+    return Build(known, still_open)
+
+
+def answer_in_words(configuration: EngineConfiguration, name: str) -> str:
+    """The answer as members say it; nothing where it is not known."""
+    value = getattr(configuration, name)
+    if value in (NOT_KNOWN, None, ""):
+        return ""
+    say = getattr(configuration, f"get_{name}_display", None)
+    return str(say() if say else value)
+
+
+def changes_between(older: EngineConfiguration, newer: EngineConfiguration) -> list[tuple[str, str, str]]:
+    """Question, answer before and after, where they differ."""
+    pairs = ((name, answer_in_words(older, name), answer_in_words(newer, name)) for name in QUESTIONS)
+    return [
+        (QUESTIONS[name], before or "not known", after or "not known")
+        for name, before, after in pairs
+        if before != after
+    ]
+
+
+def past_in_words(engine: Engine) -> list[Past]:
+    """The whole engine first, then each system where it differs."""
+    latest = engine.histories.all().latest_per_system()
+    return [Past(system, SYSTEMS[system], _sentences(row)) for system, row in latest.items()]
+
+
+def _sentences(row: SystemHistory) -> list[str]:
+    ran = {"yes": "has run", "no": "has never run"}
+    well = {"yes": "ran well when it was put away", "no": "did not run well when it was put away"}
+    rebuilt = {"yes": "taken apart or rebuilt since", "no": "not taken apart since"}
+    tried = {"yes": "has run since that rebuild", "no": "has not run since that rebuild"}
+    said = [
+        ran.get(row.ever_ran),
+        well.get(row.ran_well_when_put_away),
+        f"stopped because: {row.why_stopped}" if row.why_stopped else None,
+        f"{row.years:g} year{'' if row.years == 1 else 's'} out of use" if row.years is not None else None,
+        f"stored {', '.join(row.stored)}" if row.stored else None,
+        rebuilt.get(row.rebuilt_since),
+        tried.get(row.first_run_done),
+    ]
+    return [words for words in said if words]

@@ -1,0 +1,1 @@
+"""Pages of engines, each only deciding who may see it and how to answer."""
