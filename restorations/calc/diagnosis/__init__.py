@@ -10,7 +10,17 @@ from restorations.calc.diagnosis.evidence import weight_of_evidence, weights_of_
 from restorations.calc.diagnosis.history import Event, Inspected, Observed, Remedied
 from restorations.calc.diagnosis.model import CausalModel
 from restorations.calc.diagnosis.next_step import Advice, Outcome, SetUp, advise, remaining_minutes
-from restorations.calc.diagnosis.options import Examination, InvalidOptions, Look, Options, Part, Remedy
+from restorations.calc.diagnosis.options import (
+    Examination,
+    FunctionTest,
+    HandOver,
+    InvalidOptions,
+    Look,
+    Options,
+    Part,
+    Remedy,
+    Step,
+)
 from restorations.calc.diagnosis.posterior import Posterior, posterior
 
 __all__ = [
@@ -19,6 +29,8 @@ __all__ = [
     "EnumeratedPosterior",
     "Event",
     "Examination",
+    "FunctionTest",
+    "HandOver",
     "ImpossibleEvidence",
     "Inspected",
     "InvalidHistory",
@@ -33,6 +45,7 @@ __all__ = [
     "Remedied",
     "Remedy",
     "SetUp",
+    "Step",
     "TooEntangled",
     "advise",
     "posterior",

@@ -27,10 +27,13 @@ class Rows:
     strengths: Floats
 
     def active(self, present: Bools, inactive: frozenset[str]) -> Bools:
-        """Which rows act when these causes are present and those are silenced; the leak always does; (n, rows)."""
+        """Which rows act when these causes (n, causes) are present and those are silenced; (n, rows)."""
+        return self.acting(present[:, self.columns], inactive)
+
+    def acting(self, present: Bools, inactive: frozenset[str]) -> Bools:
+        """The same from the presence of the linked causes alone, (n, parents); the leak always acts."""
         loud = np.array([name not in inactive for name in self.names], dtype=bool)
-        leak = np.ones((len(present), 1), dtype=bool)
-        return np.hstack([present[:, self.columns] & loud, leak])
+        return np.hstack([present & loud, np.ones((len(present), 1), dtype=bool)])
 
 
 @dataclass(frozen=True, slots=True)

@@ -81,6 +81,9 @@ def repair_list(
 def plan_minutes(repairs: RepairList, patterns: Bools, weights: Floats, off: Bools, first: Ints) -> Floats:
     """Expected minutes of the repair plan for each of B beliefs, times the belief's total weight.
 
+    Each belief is given its own order, or the order that suits the first belief if that turns out better: so what is
+    learnt on the way from the first to the others never seems to do harm.
+
     Parameters
     ----------
     repairs : RepairList
@@ -93,7 +96,12 @@ def plan_minutes(repairs: RepairList, patterns: Bools, weights: Floats, off: Boo
     -------
     array (B,) - minutes, prices of waiting and risk included [min]
     """
-    order = _greedy_order(repairs, patterns, weights, off, first)
+    own = _greedy_order(repairs, patterns, weights, off, first)
+    shared = np.where((first == ANY)[:, None], own[0], own)
+    return cast(Floats, np.minimum(*(_follow(repairs, patterns, weights, off, first, o) for o in (own, shared))))
+
+
+def _follow(repairs: RepairList, patterns: Bools, weights: Floats, off: Bools, first: Ints, order: Ints) -> Floats:
     wrong = _still_wrong(repairs, patterns, weights, order)
     return _place_tests(repairs, order, wrong, weights.sum(axis=0), off, first).minutes
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import product
 from math import prod
 
 import numpy as np
-from restorations.calc.diagnosis.posterior import posterior
 
 from restorations.calc.diagnosis.belief import Belief, Examined, Rows, Scene
 from restorations.calc.diagnosis.draws import CompiledHistory, compile_history
@@ -24,6 +24,7 @@ from restorations.calc.diagnosis.mechanisms import (
 )
 from restorations.calc.diagnosis.model import CausalModel
 from restorations.calc.diagnosis.options import Options
+from restorations.calc.diagnosis.posterior import posterior
 
 FEW_TRAJECTORIES = 4_096
 FEW_WORLDS = 20_000
@@ -71,7 +72,7 @@ def _rows(model: CausalModel, finding: str) -> Rows:
     return Rows(
         names=tuple(model.causes[parent] for parent in parents),
         columns=parents,
-        strengths=np.vstack([np.reshape(model.strengths[number], (len(parents), -1)), model.leaks[number]]),
+        strengths=np.vstack([model.strengths[number], model.leaks[number]]),
     )
 
 
@@ -93,7 +94,7 @@ def _every_trajectory(compiled: CompiledHistory, causes: Sequence[int]) -> Ints 
     if prod(counts) > FEW_TRAJECTORIES:
         return None
     every = np.zeros((prod(counts), len(compiled.model.causes)), dtype=np.intp)
-    every[:, causes] = np.indices(counts).reshape(len(counts), -1).T
+    every[:, causes] = np.array(list(product(*map(range, counts))), dtype=np.intp)
     return every
 
 
@@ -111,11 +112,10 @@ def _list_worlds(compiled: CompiledHistory, scene: Scene, every: Ints) -> Belief
         if spelt is None:
             return None
         worlds = spelt
-    if not worlds.weights.sum() > 0.0:
-        posterior(compiled.model, compiled.events)  # says which events contradict each other
-    return _belief(
-        compiled, scene, every[worlds.trajectory], worlds.weights / worlds.weights.sum(), worlds.contributions
-    )
+    total = worlds.weights.sum()
+    if not total > 0.0:
+        return None  # impossible evidence: the posterior, asked for samples, says which events contradict each other
+    return _belief(compiled, scene, every[worlds.trajectory], worlds.weights / total, worlds.contributions)
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,8 +148,8 @@ def _looks_so_far(compiled: CompiledHistory, rows: Rows, finding: str, trajector
     group = compiled.open_group(finding)
     if group is None:
         return ()
-    cured_at = compiled.cured_at[np.arange(trajectories.shape[1]), trajectories]
-    return tuple(Seen(look.level, rows.active(cured_at > look.time, look.inactive)) for look in group.looks)
+    cured_at = compiled.cured_at[rows.columns, trajectories[:, rows.columns]]
+    return tuple(Seen(look.level, rows.acting(cured_at > look.time, look.inactive)) for look in group.looks)
 
 
 def _spell_out(worlds: _Worlds, finding: str, strengths: Floats, draw: _Draw) -> _Worlds | None:
