@@ -7,7 +7,7 @@ from collections.abc import Callable
 
 from restorations.web.outline.motion import CRANK_ANGLE, Motion
 from restorations.web.outline.sheet import Pen
-from restorations.web.outline.svg import FINE
+from restorations.web.outline.svg import FINE, polar, xy
 
 
 def draw_gear(pen: Pen, motion: Motion, gear: str) -> None:
@@ -17,7 +17,8 @@ def draw_gear(pen: Pen, motion: Motion, gear: str) -> None:
 
 def weighshaft(motion: Motion, gear: str) -> tuple[float, float] | None:
     """Return where the reach rod takes hold of the gear, or None where there is nothing to reverse by it."""
-    return _WEIGHSHAFTS.get(gear, lambda _: None)(motion)
+    shaft = _WEIGHSHAFTS.get(gear)
+    return shaft(motion) if shaft else None
 
 
 def _link_centre(motion: Motion) -> tuple[float, float]:
@@ -34,9 +35,12 @@ def _bar(pen: Pen, motion: Motion, start: tuple[float, float], end: tuple[float,
     half = width or 0.07 * motion.throw + 0.7
     length = math.hypot(end[0] - start[0], end[1] - start[1]) or 1.0
     dx, dy = -(end[1] - start[1]) / length * half, (end[0] - start[0]) / length * half
-    corners = [start[0] + dx, start[1] + dy, "L", end[0] + dx, end[1] + dy]
-    corners += ["L", end[0] - dx, end[1] - dy, "L", start[0] - dx, start[1] - dy]
-    pen.path(motion.line, "M", *corners, "Z", paper=not motion.inside)
+    pen.path(
+        motion.line,
+        f"M {start[0] + dx} {start[1] + dy} L {end[0] + dx} {end[1] + dy} "
+        f"L {end[0] - dx} {end[1] - dy} L {start[0] - dx} {start[1] - dy} Z",
+        paper=not motion.inside,
+    )
     for x, y in (start, end):
         pen.circle(motion.line, x, y, 1.7 * half, paper=not motion.inside)
 
@@ -44,8 +48,14 @@ def _bar(pen: Pen, motion: Motion, start: tuple[float, float], end: tuple[float,
 def _spindle(pen: Pen, motion: Motion, end: float) -> None:
     """Draw the valve spindle from the chest to where the gear takes hold."""
     start, y = -motion.reach + 0.8 * motion.half, motion.valve_line
-    pen.path(motion.line, "M", start, y - 0.3 * motion.chest, "h", 0.25 * motion.throw, "v", 0.6 * motion.chest, "H", start)
-    pen.path(motion.line, "M", start + 0.25 * motion.throw, y - 1, "H", end, "M", start + 0.25 * motion.throw, y + 1, "H", end)
+    pen.path(
+        motion.line,
+        f"M {start} {y - 0.3 * motion.chest} h {0.25 * motion.throw} v {0.6 * motion.chest} H {start}",
+    )
+    pen.path(
+        motion.line,
+        f"M {start + 0.25 * motion.throw} {y - 1} H {end} M {start + 0.25 * motion.throw} {y + 1} H {end}",
+    )
     pen.place("valve_spindle", (start + end) / 2, y, 10)
 
 
@@ -74,18 +84,17 @@ def _slip_eccentric(pen: Pen, motion: Motion) -> None:
     collar = 0.34 * motion.throw
     pen.circle(motion.line, 0, 0, collar)
     angle = CRANK_ANGLE + math.radians(60)
-    pen.path(motion.line, "M", collar * math.cos(angle), collar * math.sin(angle), "l", *_polar(0.3 * motion.throw, angle))
+    pen.path(
+        motion.line,
+        f"M {collar * math.cos(angle)} {collar * math.sin(angle)} l {xy(polar(0.3 * motion.throw, angle))}",
+    )
 
 
 def _reversing_block(pen: Pen, motion: Motion) -> None:
     _fixed_eccentric(pen, motion)
     x, y = -motion.reach, motion.valve_line - motion.chest
-    pen.path(motion.line, "M", x - 6, y, "v", -9, "h", 12, "v", 9, "M", x, y - 5, "l", 13, -11)
+    pen.path(motion.line, f"M {x - 6} {y} v -9 h 12 v 9 M {x} {y - 5} l 13 -11")
     pen.place("reverser", x, y - 6, 11)
-
-
-def _polar(radius: float, angle: float) -> tuple[float, float]:
-    return (radius * math.cos(angle), radius * math.sin(angle))
 
 
 def _curved_link(pen: Pen, motion: Motion, x: float, y: float) -> float:
@@ -94,11 +103,11 @@ def _curved_link(pen: Pen, motion: Motion, x: float, y: float) -> float:
     top, foot = y - half, y + half
     pen.path(
         motion.line,
-        *("M", x + bow - wide, top, "Q", x - bow - wide, y, x + bow - wide, foot),
-        *("L", x + bow + wide, foot, "Q", x - bow + wide, y, x + bow + wide, top, "Z"),
+        f"M {x + bow - wide} {top} Q {x - bow - wide} {y} {x + bow - wide} {foot} L {x + bow + wide} {foot} "
+        f"Q {x - bow + wide} {y} {x + bow + wide} {top} Z",
         paper=not motion.inside,
     )
-    pen.path(FINE, "M", x + bow, top + 2, "Q", x - bow, y, x + bow, foot - 2)
+    pen.path(FINE, f"M {x + bow} {top + 2} Q {x - bow} {y} {x + bow} {foot - 2}")
     pen.place("expansion_link", x, y, 1.05 * half)
     return half
 
@@ -115,8 +124,8 @@ def _stephenson(pen: Pen, motion: Motion) -> None:
     half = 0.82 * motion.throw
     for sign in (-1, 1):
         _eccentric(pen, motion, CRANK_ANGLE + sign * math.radians(112), (x + 0.2 * motion.throw, y - sign * 0.9 * half))
-    pen.place("eccentric.fore", *_polar(0.3 * motion.throw, CRANK_ANGLE + math.radians(112)), 0.8 * motion.throw)
-    pen.place("eccentric.back", *_polar(0.3 * motion.throw, CRANK_ANGLE - math.radians(112)), 0.8 * motion.throw)
+    pen.place("eccentric.fore_gear", *polar(0.3 * motion.throw, CRANK_ANGLE + math.radians(112)), 0.8 * motion.throw)
+    pen.place("eccentric.back_gear", *polar(0.3 * motion.throw, CRANK_ANGLE - math.radians(112)), 0.8 * motion.throw)
     _spindle(pen, motion, x)
     _curved_link(pen, motion, x, y)
     pen.circle(motion.line, x, y, 0.16 * motion.throw + 0.6)
@@ -126,7 +135,7 @@ def _stephenson(pen: Pen, motion: Motion) -> None:
 def _walschaerts(pen: Pen, motion: Motion) -> None:
     x, y = _link_centre(motion)
     throw, bore, pin = motion.throw, motion.bore, motion.pin
-    crank = _polar(0.62 * throw, CRANK_ANGLE - math.radians(62))
+    crank = polar(0.62 * throw, CRANK_ANGLE - math.radians(62))
     foot = (x + 0.3 * throw, y + 1.42 * throw)
     lever = -motion.reach + motion.half + 0.95 * throw
     half = _curved_link(pen, motion, x, y)
@@ -149,8 +158,8 @@ def _joy(pen: Pen, motion: Motion) -> None:
     low, guide = (joint[0] + 0.15 * throw, 1.15 * motion.bore), (joint[0] - 0.1 * throw, y + 0.1 * throw)
     top = (guide[0] - 0.25 * throw, y - 0.7 * throw)
     spindle = -motion.reach + motion.half + 0.5 * throw
-    pen.path(motion.line, "M", guide[0] - throw, guide[1] + 0.35 * throw, "q", throw, 0, 2 * throw, -0.8 * throw)
-    pen.path(motion.line, "M", guide[0] - throw, guide[1] + 0.7 * throw, "q", throw, 0, 2 * throw, -0.8 * throw)
+    pen.path(motion.line, f"M {guide[0] - throw} {guide[1] + 0.35 * throw} q {throw} 0 {2 * throw} {-0.8 * throw}")
+    pen.path(motion.line, f"M {guide[0] - throw} {guide[1] + 0.7 * throw} q {throw} 0 {2 * throw} {-0.8 * throw}")
     _bar(pen, motion, joint, low)
     _bar(pen, motion, low, (low[0] - 1.6 * throw, 1.2 * motion.bore))
     _bar(pen, motion, (joint[0] + 0.08 * throw, 0.7 * motion.bore), top)
@@ -164,8 +173,11 @@ def _hackworth(pen: Pen, motion: Motion) -> None:
     y, throw = motion.valve_line, motion.throw
     guide = (-1.0 * throw, 1.55 * y)
     middle = (0.6 * guide[0], 0.68 * guide[1])
-    pen.path(motion.line, "M", guide[0] - throw, guide[1] + 0.5 * throw, "l", 2 * throw, -throw, "m", 0.1 * throw, 0.3 * throw)
-    pen.path(motion.line, "M", guide[0] - 0.9 * throw, guide[1] + 0.8 * throw, "l", 2 * throw, -throw)
+    pen.path(
+        motion.line,
+        f"M {guide[0] - throw} {guide[1] + 0.5 * throw} l {2 * throw} {-throw} m {0.1 * throw} {0.3 * throw}",
+    )
+    pen.path(motion.line, f"M {guide[0] - 0.9 * throw} {guide[1] + 0.8 * throw} l {2 * throw} {-throw}")
     _eccentric(pen, motion, CRANK_ANGLE + math.pi, guide)
     spindle = -motion.reach + motion.half + 0.5 * throw
     _bar(pen, motion, middle, (spindle, y))
@@ -191,7 +203,7 @@ _GEARS: dict[str, Callable[[Pen, Motion], None]] = {
     "hackworth": _hackworth,
     "reversing_block": _reversing_block,
 }
-_WEIGHSHAFTS: dict[str, Callable[[Motion], tuple[float, float] | None]] = {
+_WEIGHSHAFTS: dict[str, Callable[[Motion], tuple[float, float]]] = {
     "stephenson": _link_shaft,
     "walschaerts": _link_shaft,
     "joy": _slide_pin,

@@ -10,7 +10,7 @@ import math
 from dataclasses import dataclass
 
 from restorations.web.outline.sheet import Pen
-from restorations.web.outline.svg import FINE, HIDDEN, OUTLINE, Stroke
+from restorations.web.outline.svg import FINE, HIDDEN, OUTLINE, Stroke, xy
 
 CRANK_ANGLE = math.radians(68)  # towards the cylinder's far side and down: rods and return crank stand clear
 
@@ -67,16 +67,16 @@ def draw_cylinder(pen: Pen, motion: Motion) -> None:
     x, half, bore, line = -motion.reach, motion.half, motion.bore, motion.line
     solid = not motion.inside
     _chest(pen, motion)
-    pen.path(line, "M", x - half, -bore, "H", x + half, "V", bore, "H", x - half, "Z", paper=solid)
+    pen.path(line, f"M {x - half} {-bore} H {x + half} V {bore} H {x - half} Z", paper=solid)
     lip = 0.13 * bore + 1.4
     for end in (x - half - lip, x + half):
-        pen.path(line, "M", end, -1.12 * bore, "h", lip, "V", 1.12 * bore, "h", -lip, "Z", paper=solid)
+        pen.path(line, f"M {end} {-1.12 * bore} h {lip} V {1.12 * bore} h {-lip} Z", paper=solid)
     if solid:
         for band in (-0.5, 0.5):
-            pen.path(FINE, "M", x + band * half - 1.2, -bore, "V", bore, "M", x + band * half + 1.2, -bore, "V", bore)
+            pen.path(FINE, f"M {x + band * half - 1.2} {-bore} V {bore} M {x + band * half + 1.2} {-bore} V {bore}")
     gland = x + half + lip
-    pen.path(line, "M", gland, -0.36 * bore, "h", 0.34 * motion.throw, "V", 0.36 * bore, "h", -0.34 * motion.throw)
-    pen.path(line, "M", x - half - lip, -0.5 * bore, "q", -0.3 * bore, 0.5 * bore, 0.0, bore)
+    pen.path(line, f"M {gland} {-0.36 * bore} h {0.34 * motion.throw} V {0.36 * bore} h {-0.34 * motion.throw}")
+    pen.path(line, f"M {x - half - lip} {-0.5 * bore} q {-0.3 * bore} {0.5 * bore} 0.0 {bore}")
     pen.place("cylinder", x, 0, 0.95 * bore)
     pen.place("cylinder_cover", x - half, 0, 0.8 * bore)
     pen.place("cylinder_cover.front", x - half, 0, 0.8 * bore)
@@ -89,13 +89,13 @@ def _chest(pen: Pen, motion: Motion) -> None:
     half = 0.8 * motion.half
     if motion.piston_valve:
         half = 1.05 * motion.half
-        pen.path(line, "M", x - half, y - c, "H", x + half, "q", 0.5 * c, c, 0.0, 2 * c, "H", x - half)
-        pen.path(line, "M", x - half, y - c, "q", -0.5 * c, c, 0.0, 2 * c)
+        pen.path(line, f"M {x - half} {y - c} H {x + half} q {0.5 * c} {c} 0.0 {2 * c} H {x - half}")
+        pen.path(line, f"M {x - half} {y - c} q {-0.5 * c} {c} 0.0 {2 * c}")
         for edge in (-0.86, 0.86):
-            pen.path(FINE, "M", x + edge * half, y - c, "v", 2 * c)
+            pen.path(FINE, f"M {x + edge * half} {y - c} v {2 * c}")
     else:
-        pen.path(line, "M", x - half, y + c, "V", y - c, "H", x + half, "V", y + c, paper=not motion.inside)
-        pen.path(FINE, "M", x - half, y - 0.55 * c, "H", x + half)
+        pen.path(line, f"M {x - half} {y + c} V {y - c} H {x + half} V {y + c}", paper=not motion.inside)
+        pen.path(FINE, f"M {x - half} {y - 0.55 * c} H {x + half}")
     pen.place("steam_chest", x, y, 1.25 * c)
     pen.place("steam_chest.front", x - half, y, 1.25 * c)
     pen.place("steam_chest.back", x + half, y, 1.25 * c)
@@ -108,14 +108,12 @@ def draw_rods(pen: Pen, motion: Motion) -> None:
     end = -motion.rod + 1.5 * throw
     solid = not motion.inside
     for y in (-0.5 * bore, 0.5 * bore):
-        pen.path(line, "M", cover, y - 1.2, "H", end, "v", 2.4, "H", cover)
-    pen.path(line, "M", end, -0.9 * bore, "V", 0.72 * bore, "h", 2.4, "V", -0.9 * bore)
-    pen.path(line, "M", cover + 0.34 * throw, -1.3, "H", cross, "M", cover + 0.34 * throw, 1.3, "H", cross)
+        pen.path(line, f"M {cover} {y - 1.2} H {end} v 2.4 H {cover}")
+    pen.path(line, f"M {end} {-0.9 * bore} V {0.72 * bore} h 2.4 V {-0.9 * bore}")
+    pen.path(line, f"M {cover + 0.34 * throw} -1.3 H {cross} M {cover + 0.34 * throw} 1.3 H {cross}")
     _connecting_rod(pen, motion)
     block = 0.42 * throw
-    pen.path(
-        line, "M", cross - block, -0.5 * bore, "h", 2 * block, "V", 0.5 * bore, "h", -2 * block, "Z", paper=solid
-    )
+    pen.path(line, f"M {cross - block} {-0.5 * bore} h {2 * block} V {0.5 * bore} h {-2 * block} Z", paper=solid)
     pen.circle(line, cross, 0, 0.16 * bore + 1)
     pen.place("crosshead", cross, 0, 0.8 * bore)
     pen.place("slide_bars", end - 0.35 * throw, -0.5 * bore, 0.6 * bore)
@@ -129,7 +127,7 @@ def _connecting_rod(pen: Pen, motion: Motion) -> None:
     across, along = -y / length, (x - cross) / length
     edges = [(cross + side * small * across, side * small * along) for side in (1, -1)]
     far = [(x + side * big * across, y + side * big * along) for side in (-1, 1)]
-    pen.path(line, "M", *edges[0], "L", *edges[1], "L", *far[0], "L", *far[1], "Z", paper=solid)
+    pen.path(line, f"M {xy(edges[0])} L {xy(edges[1])} L {xy(far[0])} L {xy(far[1])} Z", paper=solid)
     pen.circle(line, x, y, 1.55 * big, paper=solid)
     pen.circle(line, x, y, 0.7 * big)
     pen.place("connecting_rod", (x + cross) / 2, y / 2, 13)

@@ -27,13 +27,12 @@ class Anchor(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Zone:
-    """A part that can be tapped: which band of the sheet it lies in, its middle and its width there."""
+    """A part that can be tapped: its region's id, its name, and the point a thumb would aim at."""
 
     region: str
     name: str
-    band: int
-    middle: float
-    width: float = TAP
+    x: float
+    y: float
 
 
 class Pen:
@@ -44,8 +43,8 @@ class Pen:
         self._sheet, self._x, self._y, self._where = sheet, x, y, where
         self._cos, self._sin = math.cos(math.radians(turn)), math.sin(math.radians(turn))
 
-    def path(self, stroke: Stroke, *parts: str | float, paper: bool = False) -> None:
-        self.items.append(svg.path(stroke, *parts, paper=paper))
+    def path(self, stroke: Stroke, shape: str, *, paper: bool = False) -> None:
+        self.items.append(svg.path(stroke, shape, paper=paper))
 
     def circle(self, stroke: Stroke, x: float, y: float, radius: float, *, paper: bool = False) -> None:
         self.items.append(svg.circle(stroke, x, y, radius, paper=paper))
@@ -68,7 +67,7 @@ class Sheet:
     items: list[str] = field(default_factory=list)
     anchors: dict[str, Anchor] = field(default_factory=dict)
     zones: list[Zone] = field(default_factory=list)
-    bands: tuple[float, ...] = ()  # top edge of every band, and the bottom of the last
+    top: float = 0.0  # upper edge of the sheet: low engines leave no empty paper above them
 
     @contextmanager
     def pen(self, x: float = 0.0, y: float = 0.0, turn: float = 0.0, where: str = "") -> Iterator[Pen]:
@@ -77,9 +76,15 @@ class Sheet:
         yield pen
         self.items.append(svg.turned(pen.items, x, y, turn) if (x, y, turn) != (0, 0, 0) else "".join(pen.items))
 
-    def zone(self, region: str, name: str, band: int, middle: float, width: float = TAP) -> None:
-        """Make a part tappable."""
-        self.zones.append(Zone(region, name, band, middle, max(width, TAP)))
+    def tap(self, region: str, name: str, at: str) -> None:
+        """Make tappable where part `at` lies; a part that was not drawn is left out."""
+        anchor = self.find(at, "")
+        if anchor is not None:
+            self.zones.append(Zone(region, name, anchor.x, anchor.y))
+
+    def tap_point(self, region: str, name: str, x: float, y: float) -> None:
+        """Make tappable a point of the sheet."""
+        self.zones.append(Zone(region, name, x, y))
 
     def find(self, at: str, place: str) -> Anchor | None:
         """Return where part `at` lies, as finely as `place` says and the drawing knows."""

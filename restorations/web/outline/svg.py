@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+import re
 from dataclasses import dataclass
 
 
@@ -17,6 +19,8 @@ class Stroke:
 OUTLINE = Stroke(1.6)
 FINE = Stroke(0.8, behind=True)
 HIDDEN = Stroke(0.9, "4 2", behind=True)
+_NUMBER = re.compile(r"-?\d+(?:\.\d+)?(?:e[+-]?\d+)?")
+
 
 def number(value: float) -> str:
     """Write a coordinate with one decimal at most."""
@@ -24,14 +28,19 @@ def number(value: float) -> str:
     return "0" if text == "-0" else text
 
 
-def points(*parts: str | float) -> str:
-    """Join path letters and coordinates."""
-    return " ".join(part if isinstance(part, str) else number(part) for part in parts)
+def xy(point: tuple[float, float]) -> str:
+    """Write a point as it stands in a path."""
+    return f"{point[0]} {point[1]}"
 
 
-def path(stroke: Stroke, *parts: str | float, paper: bool = False) -> str:
-    """Draw a path; `paper` hides what was drawn before under it."""
-    return f'<path d="{points(*parts)}"{_pen(stroke, paper)}/>'
+def polar(radius: float, angle: float, x: float = 0.0, y: float = 0.0) -> tuple[float, float]:
+    """Return the point `radius` away from (x, y), the angle in radians clockwise from the right."""
+    return (x + radius * math.cos(angle), y + radius * math.sin(angle))
+
+
+def path(stroke: Stroke, shape: str, *, paper: bool = False) -> str:
+    """Draw a path given by its letters and numbers; `paper` hides what was drawn before under it."""
+    return f'<path d="{_NUMBER.sub(_rounded, shape)}"{_pen(stroke, paper)}/>'
 
 
 def circle(stroke: Stroke, x: float, y: float, radius: float, *, paper: bool = False) -> str:
@@ -52,3 +61,7 @@ def _pen(stroke: Stroke, paper: bool) -> str:
     names = [name for name, wanted in (("outline-behind", stroke.behind), ("outline-paper", paper)) if wanted]
     classes = f' class="{" ".join(names)}"' if names else ""
     return f' stroke-width="{number(stroke.width)}"{dash}{fill}{classes}'
+
+
+def _rounded(found: re.Match[str]) -> str:
+    return number(float(found.group()))
