@@ -6,7 +6,7 @@ finding every way in which the contributions can come out is followed by the gre
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from itertools import product
+from itertools import pairwise, product
 
 import numpy as np
 
@@ -171,7 +171,7 @@ def _draw_chance(
 def _exactly(exceed: Floats) -> list[float]:
     """P(contribution = k) from P(contribution > k)."""
     edges = [1.0, *exceed.tolist(), 0.0]
-    return [above - beyond for above, beyond in zip(edges[:-1], edges[1:], strict=True)]
+    return [above - beyond for above, beyond in pairwise(edges)]
 
 
 def _contribute(

@@ -116,4 +116,5 @@ def _probability(
         for group in compiled.groups:
             if group.table.width[0]:
                 logs += np.log(group.explained(trajectories))
-    return np.exp(logs + (network.log_scale - log_evidence))
+    chance: Floats = np.exp(logs + (network.log_scale - log_evidence))
+    return chance

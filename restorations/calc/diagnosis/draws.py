@@ -69,7 +69,7 @@ class DrawGroup:
         ndarray of shape (n,) - probability, 0..1.
         """
         rows, state = self._rows(trajectories)
-        silent = self.table.silent[0, 0, 0] * np.prod(self.table.silent[0, rows, state], axis=1)
+        silent: Floats = self.table.silent[0, 0, 0] * np.prod(self.table.silent[0, rows, state], axis=1)
         return silent * self.explained(trajectories) if self.table.width[0] else silent
 
     def explained(self, trajectories: Ints) -> Floats:
@@ -87,7 +87,8 @@ class DrawGroup:
                 so_far *= 1.0 - fire
                 for subset in range(1 << width):
                     so_far[subset | explains] += fired[subset]
-        return so_far[-1]
+        every: Floats = so_far[-1]
+        return every
 
     def _rows(self, trajectories: Ints) -> tuple[Ints, Ints]:
         """Numbers of the rows of causes, and the trajectory of each, (n, rows)."""
@@ -105,7 +106,7 @@ class CompiledHistory:
     Attributes
     ----------
     still_there : ndarray of int, shape (causes,) - trajectory number that means present now.
-    cured_at : ndarray of int, shape (causes + 1, trajectories) - event number until which the cause acts; last row leak.
+    cured_at : ndarray of int, shape (causes + 1, trajectories) - until which event it acts; last row the leak.
     weights : ndarray of shape (causes, trajectories) - prior x remedies x inspections, looks left out.
     looks : for each draw group its finding's number and its looks.
     table : DrawTable of all groups.
@@ -163,7 +164,8 @@ class CompiledHistory:
 
     def present_now(self, trajectories: Ints) -> Bools:
         """Return which causes are present now, shape (n, causes)."""
-        return trajectories == self.still_there
+        present: Bools = trajectories == self.still_there
+        return present
 
 
 def compile_history(model: CausalModel, history: Sequence[Event]) -> CompiledHistory:
@@ -299,8 +301,9 @@ def _explaining_bits(explains: Bools, levels: Ints) -> tuple[Ints, Ints]:
         kept[g] = _not_redundant(explains[g].reshape(-1, levels.shape[1]), kept[g])
     width = kept.sum(axis=1)
     if width.max(initial=0) > MOST_LOOKS:
-        raise InvalidHistory(f"One finding was looked at in more than {MOST_LOOKS} different ways without a fresh look.")
-    return np.where(kept, np.left_shift(1, np.cumsum(kept, axis=1) - 1, where=kept, out=np.zeros_like(levels)), 0), width
+        raise InvalidHistory(f"One finding was looked at in more than {MOST_LOOKS} ways without a fresh look.")
+    bits = np.left_shift(1, np.cumsum(kept, axis=1) - 1, where=kept, out=np.zeros_like(levels))
+    return bits, width
 
 
 def _not_redundant(explains: Bools, kept: Bools) -> Bools:

@@ -51,7 +51,7 @@ class Elimination:
     """Result of the forward pass.
 
     leak : (cases, axes) chance that leak, conditioned or folded causes explain the axis.
-    log_cases : (cases,) natural log of evidence and weight of each case, network.log_scale left out; -inf if impossible.
+    log_cases : (cases,) natural log of evidence and weight of each case, without network.log_scale.
     """
 
     network: Network
@@ -67,7 +67,7 @@ def eliminate(network: Network) -> Elimination:
     Raises
     ------
     TooEntangled
-        Before any table is made, if the predicted time or room is over the budget.
+        Before any table is made, if the predicted time is over the budget.
     """
     plan = make_plan(network)
     leak = fold(network.base, *folded_fires(network))
@@ -81,7 +81,7 @@ def eliminate(network: Network) -> Elimination:
 
 
 def folded_fires(network: Network) -> tuple[Floats, Ints]:
-    """Chance that each folded cause explains its axis, in a padded array (most on one axis, axes), and its row there."""
+    """Chance that each folded cause explains its axis, padded to (rows, axes), and the row of each folded cause."""
     axis = network.folded_axis
     chance = (network.weights[network.folded] * network.fire[network.folded, :, axis]).sum(axis=1)
     by_axis = np.argsort(axis, kind="stable")
@@ -138,23 +138,20 @@ def _small_causes(network: Network, numbers: list[int], axes: list[Layout]) -> S
 
 def _wide_cause(network: Network, number: int, axes: Layout) -> WideJoin:
     cause = int(network.eliminated[number])
-    draws = [
-        [Draw((axis,), float(fire[axis])) for axis in axes if fire[axis] > 0.0] for fire in network.fire[cause]
-    ]
+    draws = [[Draw((axis,), float(fire[axis])) for axis in axes if fire[axis] > 0.0] for fire in network.fire[cause]]
     for update in network.joint:
         if update.cause == cause:
             draws[update.trajectory].append(Draw(axes_of(update.axes), update.fire))
     return WideJoin(cause, axes, network.weights[cause].tolist(), draws)
 
 
-def _forward(
-    network: Network, plan: Plan, leak: Floats, joins: list[Join], log_cases: Floats
-) -> tuple[Bucket, ...]:
+def _forward(network: Network, plan: Plan, leak: Floats, joins: list[Join], log_cases: Floats) -> tuple[Bucket, ...]:
     """Fill and close every bucket in turn; adds to `log_cases` what the tables were divided by."""
     buckets: list[Bucket] = []
     for planned in plan.buckets:
         own = tuple(_joins_of(network, planned, buckets, joins))
-        table, layout = np.ones((len(leak), 1)), ()
+        table: Floats = np.ones((len(leak), 1))
+        layout: Layout = ()
         for join in own:
             table, layout = join.forward(table, layout)
         view = table.reshape(len(table), 1 << layout.index(planned.axis), 2, -1)
@@ -211,7 +208,8 @@ def marginals(forward: Elimination) -> Marginals:
 def _mix(support: Floats, cases: Floats) -> Floats:
     """Normalise (causes, cases, trajectories) within each case and average over the cases."""
     total = support.sum(axis=2, keepdims=True)
-    return np.einsum("ibt,b->it", support / np.where(total > 0.0, total, 1.0), cases)
+    mixed: Floats = np.einsum("ibt,b->it", support / np.where(total > 0.0, total, 1.0), cases)
+    return mixed
 
 
 def _backward(forward: Elimination) -> tuple[Floats, Floats]:

@@ -1,9 +1,9 @@
 """What happened on the bench: looks, inspections and remedies, in the order they were made."""
 
 import math
-import operator
 from collections.abc import Sequence
 from dataclasses import dataclass
+from numbers import Integral
 
 from restorations.calc.diagnosis.errors import InvalidHistory
 from restorations.calc.diagnosis.model import CausalModel
@@ -27,7 +27,7 @@ class Observed:
     fresh: bool = False
 
     def __str__(self) -> str:
-        without = f" with {', '.join(sorted(self.inactive))} unable to act" if self.inactive else ""
+        without = f" with {', '.join(sorted(map(str, self.inactive)))} unable to act" if self.inactive else ""
         return f"{self.finding} seen at level {self.level}{without}"
 
 
@@ -91,21 +91,21 @@ def check_history(model: CausalModel, history: Sequence[Event]) -> tuple[Event, 
 
 
 def _check_look(model: CausalModel, look: Observed, where: str) -> None:
-    if look.finding not in model.finding_index:
+    if not isinstance(look.finding, str) or look.finding not in model.finding_index:
         raise InvalidHistory(f"{where}: {look.finding!r} is not a finding of this model.")
     top = model.levels(look.finding) - 1
-    try:
-        level = operator.index(look.level)
-    except TypeError:
-        raise InvalidHistory(f"{where}: the level must be a whole number, not {look.level!r}.") from None
-    if not 0 <= level <= top:
-        raise InvalidHistory(f"{where}: the level must be from 0 to {top}; it is {level}.")
+    if isinstance(look.level, bool) or not isinstance(look.level, Integral):
+        raise InvalidHistory(f"{where}: the level must be a whole number, not {look.level!r}.")
+    if not 0 <= look.level <= top:
+        raise InvalidHistory(f"{where}: the level must be from 0 to {top}; it is {look.level}.")
+    if not isinstance(look.inactive, frozenset | set):
+        raise InvalidHistory(f"{where}: inactive must be a set of causes, not {look.inactive!r}.")
     for cause in look.inactive:
         _check_cause(model, cause, where)
 
 
 def _check_cause(model: CausalModel, cause: str, where: str) -> None:
-    if cause not in model.cause_index:
+    if not isinstance(cause, str) or cause not in model.cause_index:
         raise InvalidHistory(f"{where}: {cause!r} is not a cause of this model.")
 
 

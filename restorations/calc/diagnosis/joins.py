@@ -6,18 +6,22 @@ after[x] = sum of q[s] * before[y] over all s | y = x. Three ways to do it, each
 
     SmallJoin    a cause on few axes: as a matrix M[x, y] = sum of q[s] over s with s | y = x
     WideJoin     a cause on many axes: each trajectory's draws one after the other, in place
-    MessageJoin  a table from another bucket: each axis spread to three places (0,0), (1, 0 or 1), (0,1)
+    MessageJoin  a table from another bucket: a few axes as a matrix; each further one spread to three places, which
+                 in (table, message) are (0, 0), (1, 0 or 1), (0, 1)
 """
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import TypeVar
 
 import numpy as np
 
 from restorations.calc.diagnosis.model import Floats, Ints
 
 Layout = tuple[int, ...]  # axes of a table, the slowest running first
+Table = TypeVar("Table", Floats, Ints)
+INNER = 4  # axes of a message joined as a matrix
 
 
 @lru_cache
@@ -25,24 +29,24 @@ def union_tensor(n_axes: int) -> Floats:
     """Return C of shape (sets s, sets x * sets y): 1 where s | y = x."""
     sets = np.arange(1 << n_axes)
     union = sets[:, None] | sets[None, :]
-    tensor = (union[:, None, :] == sets[None, :, None]).astype(np.float64)
+    tensor: Floats = (union[:, None, :] == sets[None, :, None]).astype(np.float64)
     return tensor.reshape(len(sets), -1)
 
 
 @lru_cache
 def sets_without(n_axes: int, new: int) -> Ints:
     """Return the sets over n axes that hold none of the bits in `new`, ascending."""
-    sets = np.arange(1 << n_axes)
-    return sets[sets & new == 0]
+    return np.array([number for number in range(1 << n_axes) if number & new == 0])
 
 
-def rearrange(table: Floats, layout: Layout, wanted: Layout) -> Floats:
+def rearrange(table: Table, layout: Layout, wanted: Layout) -> Table:
     """Rearrange a table (cases, cells) from one layout of its axes to another."""
     if layout == wanted:
         return table
-    place = {axis: number for number, axis in enumerate(layout, start=1)}
+    place: dict[int, int] = {axis: number for number, axis in enumerate(layout, start=1)}
     split = table.reshape((len(table),) + (2,) * len(layout))
-    return split.transpose((0, *[place[axis] for axis in wanted])).reshape(len(table), -1)
+    moved: Table = split.transpose((0, *[place[axis] for axis in wanted])).reshape(len(table), -1)
+    return moved
 
 
 def old_first(axes: Layout, layout: Layout) -> tuple[Layout, Layout]:
@@ -148,7 +152,7 @@ class WideJoin:
             for draw in draws:
                 after = draw.forward(after, self.layout)
             self.each.append(after)
-        self.after = sum(weight * each for weight, each in zip(self.weights, self.each, strict=True))
+        self.after: Floats = np.einsum("t,tbc->bc", self.weights, np.stack(self.each))
         return self.after, self.layout
 
     def backward(self, weight: Floats) -> Floats:
@@ -204,15 +208,20 @@ class MessageJoin:
         if not layout:
             return self.message, self.axes
         old, self.front = old_first(self.axes, layout)
-        self.n_old, n_cases = len(old), len(table)
+        n_cases, self.inner = len(table), min(len(old), INNER)
+        self.outer = len(old) - self.inner
         self.own = tuple(axis for axis in self.axes if axis not in old) + old
-        before = rearrange(table, layout, self.front).reshape(n_cases, 1 << self.n_old, -1)
-        message = rearrange(self.message, self.axes, self.own).reshape(-1, 1 << self.n_old, 1)
-        self.tables = each_axis(SPREAD_TABLE, before, self.n_old)
-        self.messages = each_axis(SPREAD_MESSAGE, message, self.n_old)
-        product = self._by_case(self.tables[-1]) * self._by_case(self.messages[-1])
-        self.products = each_axis(GATHER_AFTER, product.reshape(-1, *product.shape[2:]), self.n_old)
-        return self.products[-1].reshape(n_cases, -1), self.own + self.front[self.n_old :]
+        before = rearrange(table, layout, self.front).reshape(n_cases, 1 << self.outer, -1)
+        message = rearrange(self.message, self.axes, self.own).reshape(-1, 1 << self.outer, 1 << self.inner)
+        self.messages = each_axis(SPREAD_MESSAGE, message, self.outer)
+        spread = each_axis(SPREAD_TABLE, before, self.outer)[-1]
+        size = 1 << self.inner
+        self.tables = spread.reshape(n_cases, 1, 3**self.outer, size, -1)
+        matrices = self.messages[-1] @ union_tensor(self.inner)
+        self.matrices = matrices.reshape(n_cases, -1, 3**self.outer, size, size)
+        product = (self.matrices @ self.tables).reshape(len(message), 3**self.outer, -1)
+        self.products = each_axis(GATHER_AFTER, product, self.outer)
+        return self.products[-1].reshape(n_cases, -1), self.own + self.front[len(old) :]
 
     def backward(self, weight: Floats) -> Floats:
         """Turn the weight of every cell after the join into that before, and into that of the message."""
@@ -220,14 +229,11 @@ class MessageJoin:
             self.message_weight = weight
             return weight[:, :1]
         n_cases = len(weight)
-        after = each_axis(SPREAD_AFTER, weight.reshape(self.products[-1].shape), self.n_old)[-1]
-        after = self._by_case(after)
-        table = (after * self._by_case(self.messages[-1])).sum(axis=1)
-        message = (after * self._by_case(self.tables[-1])).sum(axis=3, keepdims=True)
-        message = each_axis(GATHER_MESSAGE, message.reshape(self.messages[-1].shape), self.n_old)[-1]
+        after = each_axis(SPREAD_AFTER, weight.reshape(self.products[-1].shape), self.outer)[-1]
+        after = after.reshape(*self.matrices.shape[:4], -1)
+        table = (self.matrices.swapaxes(3, 4) @ after).sum(axis=1).reshape(n_cases, 3**self.outer, -1)
+        pairs = (after @ self.tables.swapaxes(3, 4)).reshape(*self.messages[-1].shape[:2], -1)
+        message = each_axis(GATHER_MESSAGE, pairs @ union_tensor(self.inner).T, self.outer)[-1]
         self.message_weight = rearrange(message.reshape(n_cases, -1), self.own, self.axes)
-        before = each_axis(GATHER_TABLE, table, self.n_old)[-1]
+        before = each_axis(GATHER_TABLE, table, self.outer)[-1]
         return rearrange(before.reshape(n_cases, -1), self.front, self.layout)
-
-    def _by_case(self, array: Floats) -> Floats:
-        return array.reshape(len(self.message), -1, *array.shape[1:])

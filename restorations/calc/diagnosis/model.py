@@ -3,6 +3,7 @@
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 from typing import Any, NoReturn, Self
 
 import numpy as np
@@ -11,7 +12,7 @@ from numpy.typing import NDArray
 from restorations.calc.diagnosis.errors import InvalidModel
 
 Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
+Ints = NDArray[np.integer[Any]]
 Bools = NDArray[np.bool_]
 
 
@@ -31,7 +32,7 @@ class RowTable:
     @property
     def top(self) -> int:
         """Level that no finding exceeds."""
-        return self.below.shape[2] - 1
+        return int(self.below.shape[2]) - 1
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -165,7 +166,7 @@ def _levels(what: str, values: object) -> list[float]:
     if isinstance(values, str) or not isinstance(values, Sequence | np.ndarray) or len(values) == 0:
         _refuse(f"The {what} must be a list of one probability for each level above 0.")
     numbers = [_probability(f"{what}, level > {k},", value) for k, value in enumerate(values)]
-    if any(later > earlier for earlier, later in zip(numbers, numbers[1:], strict=False)):
+    if any(later > earlier for earlier, later in pairwise(numbers)):
         _refuse(f"The {what} must not rise from level to level; it is {numbers}.")
     return numbers
 
@@ -181,7 +182,8 @@ def _finding(name: str, entry: object, causes: Mapping[str, int]) -> tuple[Float
         strengths = _levels(f"strengths of the link {cause!r} -> {name!r}", values)
         if len(strengths) != len(leak):
             _refuse(
-                f"The link {cause!r} -> {name!r} has {len(strengths)} strengths; the leak has {len(leak)} levels above 0."
+                f"The link {cause!r} -> {name!r} has {len(strengths)} strengths; "
+                f"the leak has {len(leak)} levels above 0."
             )
         links[causes[cause]] = strengths
     parents = np.array(sorted(links), dtype=np.int64)

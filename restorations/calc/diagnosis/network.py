@@ -68,7 +68,7 @@ class Network:
     @property
     def n_axes(self) -> int:
         """Number of axes."""
-        return self.fire.shape[2]
+        return int(self.fire.shape[2])
 
 
 def build_network(compiled: CompiledHistory) -> Network | None:
@@ -78,7 +78,7 @@ def build_network(compiled: CompiledHistory) -> Network | None:
         return None
     fire, joint = _explanations(compiled, weights)
     leak, n_axes = len(weights), fire.shape[2]
-    touches = (fire[:leak] > 0.0).any(axis=1)
+    touches: Bools = np.any(fire[:leak] > 0.0, axis=1)
     for update in joint:
         if update.cause != leak:
             touches[update.cause] |= _bools(update.axes, n_axes)
@@ -185,9 +185,7 @@ def _base(fire: Floats, conditioned: Ints, cases: Ints) -> Floats:
     return explained
 
 
-def _fixed_updates(
-    joint: list[JointUpdate], leak: int, conditioned: Ints, cases: Ints
-) -> tuple[FixedUpdate, ...]:
+def _fixed_updates(joint: list[JointUpdate], leak: int, conditioned: Ints, cases: Ints) -> tuple[FixedUpdate, ...]:
     fixed = []
     columns = {int(cause): column for column, cause in enumerate(conditioned)}
     for update in joint:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from restorations.calc.diagnosis.network import axes_of
 
 # A better order is looked for only where it can save more than the search costs.
-SEARCH_ABOVE = 1 << 11
+SEARCH_ABOVE = 1 << 13
 SEARCH_HARDER_ABOVE = 1 << 16
 
 

@@ -3,14 +3,14 @@
 from dataclasses import dataclass, field
 
 from restorations.calc.diagnosis.errors import TooEntangled
+from restorations.calc.diagnosis.joins import INNER
 from restorations.calc.diagnosis.network import Network, axes_of
 from restorations.calc.diagnosis.ordering import elimination_order
 
 SMALL = 5  # axes up to which a cause is joined as a matrix
-ALLOWED_SECONDS = 1.0
-ALLOWED_CELLS = 1 << 25  # numbers kept for the way back, 256 MB
-SECONDS_PER_JOIN = 40e-6  # measured by tests/benchmarks/diagnosis_speed.py
-SECONDS_PER_CELL = 12e-9
+ALLOWED_SECONDS = 0.5  # also bounds the room: about 250 MB of tables kept for the way back
+SECONDS_PER_JOIN = 40e-6  # one forward and backward pass on one thread; tests/benchmarks/diagnosis_speed.py compares
+SECONDS_PER_CELL = 35e-9
 
 
 @dataclass(slots=True)
@@ -43,7 +43,7 @@ def make_plan(network: Network) -> Plan:
     Raises
     ------
     TooEntangled
-        If the predicted time or room is over the budget.
+        If the predicted time is over the budget.
     """
     order = elimination_order([*network.masks, *(update.axes for update in network.fixed)])
     buckets = [PlannedBucket(axis) for axis in order]
@@ -63,8 +63,8 @@ def make_plan(network: Network) -> Plan:
         if bucket.passes_on:
             bucket_of(bucket.passes_on).children.append(number)
     plan = Plan(tuple(buckets), joins, cells)
-    seconds, room = plan.seconds(len(network.cases)), 2 * cells * len(network.cases)
-    if seconds > ALLOWED_SECONDS or room > ALLOWED_CELLS:
+    seconds = plan.seconds(len(network.cases))
+    if seconds > ALLOWED_SECONDS:
         raise TooEntangled(seconds, ALLOWED_SECONDS)
     return plan
 
@@ -77,7 +77,7 @@ def _order_joins(network: Network, buckets: list[PlannedBucket], bucket: Planned
         message = buckets[child].passes_on
         shared = (axes & message).bit_count()
         axes |= message
-        cells += round(1.5**shared * (1 << axes.bit_count()))
+        cells += round(1.5 ** max(0, shared - INNER) * (1 << axes.bit_count()))
     waiting = sorted(bucket.causes, key=lambda number: network.masks[number])
     bucket.causes = []
     while waiting:

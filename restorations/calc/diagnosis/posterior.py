@@ -28,7 +28,7 @@ class Posterior:
     def __init__(self, compiled: CompiledHistory, network: Network, solved: Marginals) -> None:
         self.compiled = compiled
         self.log_evidence = solved.log_evidence
-        self.trajectory_probability = solved.trajectories
+        self.trajectory_probability: Floats = solved.trajectories
         self._network = network
         self._combination_notes: tuple[str, ...] = ()
 
@@ -41,12 +41,14 @@ class Posterior:
     def now_array(self) -> Floats:
         """P(present now) of each cause, in model order, 0..1."""
         causes = np.arange(len(self.compiled.still_there))
-        return self.trajectory_probability[causes, self.compiled.still_there]
+        now: Floats = self.trajectory_probability[causes, self.compiled.still_there]
+        return now
 
     @cached_property
     def at_start_array(self) -> Floats:
         """P(present at the start), cured since or not, of each cause in model order, 0..1."""
-        return np.minimum(self.trajectory_probability[:, 1:].sum(axis=1), 1.0)
+        at_start: Floats = np.minimum(self.trajectory_probability[:, 1:].sum(axis=1), 1.0)
+        return at_start
 
     @cached_property
     def absent_array(self) -> Floats:

@@ -25,7 +25,7 @@ class Walk:
         chance = np.exp(forward.log_cases - forward.log_cases.max())
         self.rng = rng
         self.case = rng.choice(len(chance), size=n, p=chance / chance.sum())
-        self.trajectories = np.zeros((n, len(network.weights)), dtype=np.int8)
+        self.trajectories: Ints = np.zeros((n, len(network.weights)), dtype=np.int8)
         self.trajectories[:, network.conditioned] = network.cases[self.case]
         self.unexplained = np.ones((n, network.n_axes), dtype=bool)
         self.cells: dict[MessageJoin, Ints] = {}
@@ -60,16 +60,19 @@ def _open(bucket: Bucket, leak: Floats, walk: Walk) -> Ints:
     slow, fast = np.divmod(closed, view.shape[3])
     explained = view[walk.case, slow, 1, fast]
     left = leak[walk.case, bucket.axis] * view[walk.case, slow, 0, fast]
-    bit = walk.rng.random(len(closed)) * (explained + left) >= left
+    bit: Bools = walk.rng.random(len(closed)) * (explained + left) >= left
     walk.unexplained[:, bucket.axis] = ~bit
-    return (slow * 2 + bit) * view.shape[3] + fast
+    before: Ints = (slow * 2 + bit) * view.shape[3] + fast
+    return before
 
 
 def _in_layout(cell: Ints, layout: Layout, wanted: Layout) -> Ints:
     """Translate cells of one layout to cells of another layout of the same axes."""
     if layout == wanted:
         return cell
-    return rearrange(np.arange(1 << len(layout))[None], wanted, layout)[0][cell]
+    number: Ints = np.arange(1 << len(layout))[None]
+    translated: Ints = rearrange(number, wanted, layout)[0, cell]
+    return translated
 
 
 @singledispatch
@@ -135,18 +138,23 @@ def _(join: MessageJoin, walk: Walk, cell: Ints) -> Ints:
     if not join.layout:
         walk.cells[join] = cell
         return np.zeros_like(cell)
-    n_old, n_rest = join.n_old, join.tables[0].shape[2]
-    lead, rest = np.divmod(cell, n_rest << n_old)
-    old, rest = np.divmod(rest, n_rest)
-    row = walk.case * (len(join.messages[0]) // len(join.message)) + lead
+    size, n_rest = join.tables.shape[3:]
+    lead, rest = np.divmod(cell, (size * n_rest) << join.outer)
+    old, rest = np.divmod(rest, size * n_rest)
+    row = walk.case * join.matrices.shape[1] + lead
     places = _split_places(join, walk.rng, row, old, rest)
-    table, message = _bits_of_places(join, walk.rng, row, places)
-    walk.cells[join] = _in_layout((lead << n_old) + message, join.own, join.axes)
-    return _in_layout(table * n_rest + rest, join.front, join.layout)
+    after, rest = np.divmod(rest, n_rest)
+    chance = join.matrices[walk.case, lead, places, after] * join.tables[walk.case, 0, places, :, rest]
+    before = _choose(chance, walk.rng)
+    fits = before[:, None] | np.arange(size) == after[:, None]
+    of_message = _choose(np.where(fits, join.messages[-1][row, places], 0.0), walk.rng)
+    table, message = _bits_of_places(join, walk.rng, row, places, of_message)
+    walk.cells[join] = _in_layout(((lead << join.outer) + message) * size + of_message, join.own, join.axes)
+    return _in_layout((table * size + before) * n_rest + rest, join.front, join.layout)
 
 
 def _split_places(join: MessageJoin, rng: np.random.Generator, row: Ints, old: Ints, rest: Ints) -> Ints:
-    """Which of the places (0, 0), (1, 0 or 1), (0, 1) each shared axis had: digits to base 3, slowest axis first."""
+    """Which of the places (0, 0), (1, 0 or 1), (0, 1) each spread axis had: digits to base 3, slowest axis first."""
     binary, ternary = old, np.zeros_like(old)
     for done, product in enumerate(reversed(join.products[:-1])):
         unit = 3**done
@@ -158,13 +166,15 @@ def _split_places(join: MessageJoin, rng: np.random.Generator, row: Ints, old: I
     return ternary
 
 
-def _bits_of_places(join: MessageJoin, rng: np.random.Generator, row: Ints, places: Ints) -> tuple[Ints, Ints]:
-    """Cells over the shared axes in the table and in the message, from their common places."""
+def _bits_of_places(
+    join: MessageJoin, rng: np.random.Generator, row: Ints, places: Ints, inner: Ints
+) -> tuple[Ints, Ints]:
+    """Cells over the spread axes in the table and in the message, from their common places."""
     table, message = np.zeros_like(places), np.zeros_like(places)
     for done, stage in enumerate(reversed(join.messages[:-1])):
         places, place = np.divmod(places, 3)
         start = (places << (done + 1)) + message
-        zero, one = stage[row, start, 0], stage[row, start + (1 << done), 0]
+        zero, one = stage[row, start, inner], stage[row, start + (1 << done), inner]
         either = rng.random(len(row)) * (zero + one) >= zero
         message = message + (((place == 2) | ((place == 1) & either)).astype(np.int64) << done)
         table = table + ((place == 1).astype(np.int64) << done)
