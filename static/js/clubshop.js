@@ -15,14 +15,6 @@
     place.focus();
   }
 
-  // 409 (changed meanwhile) and 422 (see the form) carry a page to show.
-  document.addEventListener("htmx:beforeSwap", (event) => {
-    if ([409, 422].includes(event.detail.xhr.status)) {
-      event.detail.shouldSwap = true;
-      event.detail.isError = false;
-    }
-  });
-
   document.addEventListener("htmx:beforeRequest", () => say(""));
 
   document.addEventListener("htmx:afterSettle", (event) => {

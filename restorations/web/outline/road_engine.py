@@ -124,8 +124,8 @@ def _controls(pen: Pen, configuration: Configuration, motion: Motion) -> None:
     pen.path(OUTLINE, "M 376 152 L 420 126 M 411 112 L 428 140 M 413.5 110.5 L 430.5 138.5")
     if configuration.reverser == "none":
         return
-    pen.path(OUTLINE, "M 384 172 L 378 108 m 3 5 l 2 10")
-    pen.path(FINE, "M 370 146 q 11 -7 22 0")
+    pen.path(OUTLINE, "M 383 149 L 378 108 m 3 5 l 2 10")
+    pen.path(FINE, "M 372 140 q 9 -6 18 0")
     shaft = None if oscillates(configuration) else weighshaft(motion, configuration.valve_gear)
     if shaft:
         pen.path(HIDDEN, f"M 381 140 L {CRANK[0] + shaft[0]} {CRANK[1] + shaft[1]}")
