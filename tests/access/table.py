@@ -71,5 +71,6 @@ class Row:
         """The word for this role: its own, else the others', else what follows from being signed in or not."""
         answers = self.answers(method)
         if role == ANONYMOUS:
-            return answers.get(ANONYMOUS, "sign_in")
+            is_public = ANONYMOUS in {*self.get, *self.post}
+            return answers.get(ANONYMOUS, "wrong_method" if is_public and not answers else "sign_in")
         return answers.get(role) or answers.get("*", "wrong_method")
