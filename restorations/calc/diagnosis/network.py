@@ -131,7 +131,7 @@ def _weigh(compiled: CompiledHistory) -> tuple[Floats, float]:
     """Multiply the silent factors into the weights, in logs so that no product can underflow; normalise each row."""
     table = compiled.table
     with np.errstate(divide="ignore"):
-        logs = np.log(np.concatenate([compiled.weights, np.ones_like(compiled.weights[:1])]))
+        logs = np.log(np.concatenate([compiled.weights, np.ones((1, compiled.weights.shape[1]))]))
         silent = np.log(table.silent)
     np.add.at(logs, (table.causes[..., None], np.arange(logs.shape[1])), silent)
     greatest = logs[:-1].max(axis=1, keepdims=True)
@@ -145,7 +145,7 @@ def _weigh(compiled: CompiledHistory) -> tuple[Floats, float]:
 def _explanations(compiled: CompiledHistory, weights: Floats) -> tuple[Floats, list[JointUpdate]]:
     """Chance of explaining single axes as one dense array; draws that explain several axes as a list."""
     table, leak = compiled.table, len(weights)
-    possible = np.concatenate([weights, np.zeros_like(weights[:1])]) > 0.0
+    possible = np.concatenate([weights, np.zeros((1, weights.shape[1]))]) > 0.0
     possible[leak, 0] = True
     offset = np.cumsum(table.width) - table.width
     fire = np.zeros((leak + 1, weights.shape[1], int(table.width.sum())))
