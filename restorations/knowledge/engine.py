@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from hashlib import sha256
@@ -173,6 +173,10 @@ class EngineKnowledge:
         full = self.conditions_of_look(finding_id, conditions)
         links = self._finding(finding_id).links
         return frozenset(cause_id for cause_id, link in links.items() if link.is_silent(off, full))
+
+    def explaining(self, findings: Iterable[str]) -> frozenset[str]:
+        """Return the causes that can show in one of these findings: what is suspected when they are seen."""
+        return frozenset(cause_id for finding_id in findings for cause_id in self._finding(finding_id).links)
 
     def gates(self, action_id: str, facts: EngineFacts) -> tuple[Gate, ...]:
         """Return the gates that are shut between an action and doing it now."""

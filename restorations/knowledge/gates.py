@@ -10,12 +10,21 @@ from restorations.knowledge.gate_facts import GATE_FACTS, excluded, needed
 from restorations.knowledge.places import Place
 
 
+PREPARATIONS = frozenset({"wheels_clear", "wheels_chocked", "wheels_on_rail", "tied_down", "air_isolated"})
+
+
 @dataclass(frozen=True, slots=True)
 class Gate:
-    """One gate; `kind` is "go-ahead", "inspector", "first", "never now" or "consent"."""
+    """One gate; `kind` is "go-ahead", "inspector", "first", "never now" or "consent"; `fact` is what it turns on."""
 
     kind: str
     words: str
+    fact: str = ""
+
+    @property
+    def is_preparation(self) -> bool:
+        """Say whether whoever does the step can open the gate on the spot, by setting the engine up."""
+        return self.kind == "first" and self.fact in PREPARATIONS
 
 
 def gates_of(action: Action, action_id: str, place: Place, facts: EngineFacts) -> tuple[Gate, ...]:
@@ -30,13 +39,13 @@ def _state_gates(action: Action, place: Place, facts: EngineFacts) -> list[Gate]
     missing = needed(action.needs, action.uses, action.authority) - holding
     forbidden = excluded(action.excludes, action.uses) & holding
     # Sorted by the table's order, so that a list of gates reads the same every time.
-    never = [Gate("never now", f"Not {GATE_FACTS[fact][1]}") for fact in GATE_FACTS if fact in forbidden]
+    never = [Gate("never now", f"Not {GATE_FACTS[fact][1]}", fact) for fact in GATE_FACTS if fact in forbidden]
     return never + [_missing(fact) for fact in GATE_FACTS if fact in missing]
 
 
 def _missing(fact: str) -> Gate:
     kind = "inspector" if fact == "certificate_in_date" else "first"
-    return Gate(kind, f"First: {GATE_FACTS[fact][0]}")
+    return Gate(kind, f"First: {GATE_FACTS[fact][0]}", fact)
 
 
 def _permission_gates(action: Action, action_id: str, facts: EngineFacts) -> list[Gate]:
