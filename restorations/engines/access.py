@@ -5,6 +5,7 @@ from datetime import date
 from django.core.exceptions import PermissionDenied
 
 from restorations.engines.models import Engine, Guest, Hand
+from restorations.engines.models.papers import BOILER_PAPERS
 from restorations.members.models import Member
 from restorations.members.permissions import allowed, office_places
 
@@ -19,11 +20,6 @@ def is_guest(member: Member, engine: Engine, on: date) -> bool:
 
 def owns(member: Member, engine: Engine) -> bool:
     return engine.owner_member_id == member.pk
-
-
-def is_own_boiler(member: Member, engine: Engine, on: date) -> bool:
-    """Nobody passes a boiler that they own or work on."""
-    return owns(member, engine) or is_hand(member, engine, on)
 
 
 def places_of(member: Member, engine: Engine, on: date) -> frozenset[str]:
@@ -54,19 +50,23 @@ def may(member: Member, act: str, engine: Engine, *, on: date, own: bool = False
     return allowed(act, places_of(member, engine, on), own=own)
 
 
-def speaks_for_owner(member: Member, engine: Engine, on: date) -> bool:
+def is_own_boiler(places: frozenset[str]) -> bool:
+    """Nobody passes a boiler that they own or work on."""
+    return bool(places & {"owner", "hands"})
+
+
+def speaks_for_owner(engine: Engine, places: frozenset[str]) -> bool:
     """The owner; the secretary for the club's engines; for an outsider, a mentor who writes down what was said."""
     if engine.owner_member_id:
-        return may(member, "consent as the owner", engine, on=on)
-    act = "consent for the club" if engine.owner_is_club else "record an outsider's consent"
-    return may(member, act, engine, on=on)
+        return allowed("consent as the owner", places)
+    return allowed("consent for the club" if engine.owner_is_club else "record an outsider's consent", places)
 
 
-def may_record_paper(member: Member, engine: Engine, *, is_of_boiler: bool, on: date) -> bool:
+def may_record_paper(kind: str, places: frozenset[str]) -> bool:
     """A boiler paper is the inspector's, of another's boiler; other papers are also the owner's and secretary's."""
-    if is_of_boiler:
-        return may(member, "record a certificate", engine, on=on, own=is_own_boiler(member, engine, on))
-    return may(member, "record another paper", engine, on=on)
+    if kind in BOILER_PAPERS:
+        return allowed("record a certificate", places, own=is_own_boiler(places))
+    return allowed("record another paper", places)
 
 
 def require(holds: bool, otherwise: str) -> None:

@@ -6,13 +6,14 @@ from typing import Any
 
 from django.db.models import OuterRef, QuerySet, Subquery
 
-from restorations.engines.access import may, speaks_for_owner
+from restorations.engines.access import places_of, speaks_for_owner
 from restorations.engines.models import Certificate, Engine, EngineConfiguration, SystemHistory
 from restorations.engines.models.configuration import QUESTIONS
 from restorations.engines.models.history import SYSTEMS
 from restorations.engines.questions import GROUPS, settled_by
 from restorations.knowledge.configuration import CHOICES, NOT_KNOWN
 from restorations.members.models import Member
+from restorations.members.permissions import allowed
 
 WARNED_DAYS = 90
 
@@ -53,12 +54,14 @@ class Standing:
 
 def engine_pieces(engine: Engine, member: Member, *, on: date) -> dict[str, Any]:
     """Context of _identity, _people, _configuration, _history, _past_work and _papers, for a page with them in."""
+    places = places_of(member, engine, on)
+    configuration = engine.configuration
     return {
         "engine": engine,
-        "may_change_engine": may(member, "change an engine", engine, on=on),
-        "speaks_for_owner": speaks_for_owner(member, engine, on),
-        "configuration": engine.configuration,
-        "build": build_in_words(engine.configuration),
+        "may_change_engine": allowed("change an engine", places),
+        "speaks_for_owner": speaks_for_owner(engine, places),
+        "configuration": configuration,
+        "build": build_in_words(configuration),
         "past": past_in_words(engine),
         "past_work": engine.past_work.select_related("done_by"),
         **people_pieces(engine, on=on),

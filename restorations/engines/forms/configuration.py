@@ -101,7 +101,7 @@ class ConfigurationForm(AskingForm, VersionedForm):
         # Where somebody saved meanwhile, the two versions are shown first.
         on_latest = cleaned.get("version") == self.current.number
         if on_latest and not self.errors and not cleaned["reason"] and self.replaced:
-            words = ", ".join(self.replaced)
+            words = "; ".join(self.replaced)
             self.add_error("reason", f"Say why, so that others can follow it: this replaces what stood for {words}.")
         return cleaned
 

@@ -1,7 +1,7 @@
 """What is known of an engine's past."""
 
 from collections.abc import Mapping
-from datetime import date, datetime, time
+from datetime import MAXYEAR, date, datetime, time
 from typing import Any, cast
 
 from django import forms
@@ -110,6 +110,7 @@ class PastWorkForm(OnceForm):
     year = forms.IntegerField(
         label="Year",
         min_value=FIRST_YEAR,
+        max_value=MAXYEAR,
         help_text="Your best guess; tick “about” if it is one.",
         widget=_digits(),
     )

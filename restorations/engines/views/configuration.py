@@ -54,7 +54,7 @@ def _saved(request: HttpRequest, seen: Visit, form: ConfigurationForm, made: Eng
         messages.info(request, f"Nothing differs from version {made.number}, so no new version was made.")
         return go_to(request, seen.engine.get_absolute_url())
     if form.not_yet_asked:
-        words = ", ".join(QUESTIONS[name].lower() for name in form.not_yet_asked)
+        words = "; ".join(QUESTIONS[name].lower() for name in form.not_yet_asked)
         messages.success(request, f"Saved as version {made.number}. With these answers there is more to ask: {words}.")
         return go_to(request, reverse("engines:configuration", args=[seen.engine.pk]))
     messages.success(request, f"Saved as version {made.number}. Open fault sheets take it up when next ranked.")

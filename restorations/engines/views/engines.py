@@ -72,7 +72,7 @@ def identity(request: HttpRequest, pk: int) -> HttpResponse:
 def owner(request: HttpRequest, pk: int) -> HttpResponse:
     seen = visit(request, pk)
     require(
-        speaks_for_owner(seen.member, seen.engine, seen.on),
+        speaks_for_owner(seen.engine, seen.places),
         "Whose an engine is, is changed by the owner; for the club's engines by the secretary, "
         "for an owner from outside by a mentor.",
     )

@@ -27,11 +27,7 @@ CONSENT_REFUSED = (
 
 
 def _kinds_for(seen: Visit) -> list[str]:
-    return [
-        kind
-        for kind in CERTIFICATE_KINDS
-        if may_record_paper(seen.member, seen.engine, is_of_boiler=kind in BOILER_PAPERS, on=seen.on)
-    ]
+    return [kind for kind in CERTIFICATE_KINDS if may_record_paper(kind, seen.places)]
 
 
 def _certificate_form(seen: Visit, kinds: list[str], data: Any = None) -> CertificateForm:
@@ -90,7 +86,7 @@ def _papers_shown(request: HttpRequest, seen: Visit, *, status: int = 200, **tri
     kinds = _kinds_for(seen)
     rows = seen.engine.certificates.select_related("recorded_by", "struck_by")
     marked = lines(rows, may_strike=lambda row: _may_strike(seen, row), tried=tried.get("tried_strike"))
-    barred = seen.may("record a certificate") and is_own_boiler(seen.member, seen.engine, seen.on)
+    barred = seen.may("record a certificate") and is_own_boiler(seen.places)
     context = {
         "engine": seen.engine,
         "lines": [(line, standing(line.row, on=seen.on)) for line in marked],
@@ -106,7 +102,7 @@ def consents(request: HttpRequest, pk: int) -> HttpResponse:
     seen = visit(request, pk, papers=True)
     if request.method != "POST":
         return _consents_shown(request, seen)
-    require(speaks_for_owner(seen.member, seen.engine, seen.on), CONSENT_REFUSED)
+    require(speaks_for_owner(seen.engine, seen.places), CONSENT_REFUSED)
     form = _consent_form(seen, request.POST)
     saved = try_once(
         form,
@@ -131,7 +127,7 @@ def _consent_form(seen: Visit, data: Any = None, action: str = "") -> ConsentFor
 def strike_consent(request: HttpRequest, pk: int, entry: int) -> HttpResponse:
     seen = visit(request, pk, papers=True)
     row = get_object_or_404(seen.engine.consents, pk=entry)
-    require(speaks_for_owner(seen.member, seen.engine, seen.on), CONSENT_REFUSED)
+    require(speaks_for_owner(seen.engine, seen.places), CONSENT_REFUSED)
     form = StrikeForm(request.POST, auto_id=strike_ids(row.pk))
     saved = try_once(
         form, lambda: services.strike_consent(row=row, member=seen.member, reason=form.cleaned_data["reason"])
@@ -143,7 +139,7 @@ def strike_consent(request: HttpRequest, pk: int, entry: int) -> HttpResponse:
 
 
 def _consents_shown(request: HttpRequest, seen: Visit, *, status: int = 200, **tried: Any) -> HttpResponse:
-    speaks = speaks_for_owner(seen.member, seen.engine, seen.on)
+    speaks = speaks_for_owner(seen.engine, seen.places)
     rows = seen.engine.consents.select_related("recorded_by", "struck_by")
     context = {
         "engine": seen.engine,

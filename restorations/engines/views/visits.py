@@ -10,24 +10,26 @@ from django.http import HttpRequest
 from django.shortcuts import get_object_or_404
 from django.utils import timezone
 
-from restorations.engines.access import may, require
+from restorations.engines.access import places_of, require
 from restorations.engines.forms import StrikeForm
 from restorations.engines.models import Engine
 from restorations.members.models import Member, Struck
+from restorations.members.permissions import allowed
 from restorations.members.requests import signed_in
 from restorations.web.fields import OnceForm
 
 
 @dataclass(frozen=True, slots=True)
 class Visit:
-    """A member at an engine on a day of the club's calendar."""
+    """A member at an engine on a day of the club's calendar, and where they stand towards it."""
 
     member: Member
     engine: Engine
     on: date
+    places: frozenset[str]
 
     def may(self, act: str) -> bool:
-        return may(self.member, act, self.engine, on=self.on)
+        return allowed(act, self.places)
 
     def require_change(self) -> None:
         require(
@@ -41,7 +43,7 @@ def visit(request: HttpRequest, pk: int, *, papers: bool = False) -> Visit:
     member, on = signed_in(request), timezone.localdate()
     seen = Engine.objects.visible_to if papers else Engine.objects.contents_visible_to
     engine = get_object_or_404(seen(member, on=on).select_related("design", "owner_member"), pk=pk)
-    return Visit(member, engine, on)
+    return Visit(member, engine, on, places_of(member, engine, on))
 
 
 def try_once(form: OnceForm, save: Callable[[], object]) -> bool:
