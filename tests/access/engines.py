@@ -57,7 +57,7 @@ def _paper(world: World, kind: str) -> list[int]:
 
 def _consent(world: World) -> list[int]:
     row = world.engine.consents.create(
-        what="bore it out", given_by="Maud Elstone", on=LONG_AGO, how="letter", recorded_by=world.cast.owner
+        what="bore it out", given_by="the owner", on=LONG_AGO, how="letter", recorded_by=world.cast.owner
     )
     return [world.engine.pk, row.pk]
 

@@ -56,7 +56,7 @@ def test_a_piece_has_one_root_element_with_an_id(cast: Cast, piece: str) -> None
 def test_the_pieces_say_what_is_known(cast: Cast) -> None:
     engine = _full_engine(cast)
     pieces = {piece: _rendered(piece, engine, cast.owner) for piece in PIECES}
-    assert "Maud Elstone" in pieces["identity"]
+    assert cast.owner.full_name in pieces["identity"]
     assert "&lt;i&gt;From a sale&lt;/i&gt;" in pieces["identity"]
     assert "tank locomotive" in pieces["configuration"]
     assert "has run; stopped because: moved away; 3 years out of use; stored dry" in pieces["history"]

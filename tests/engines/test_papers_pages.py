@@ -162,7 +162,7 @@ def test_an_owner_consents_in_their_own_name(cast: Cast) -> None:
     engine = make_engine(owner_member=cast.owner)
     assert _consent(cast, "owner", engine).status_code == 302
     row = engine.consents.get()
-    assert (row.given_by, row.how, row.recorded_by) == ("Maud Elstone", "in_person", cast.owner)
+    assert (row.given_by, row.how, row.recorded_by) == (cast.owner.full_name, "in_person", cast.owner)
 
 
 def test_the_secretary_consents_for_the_club_and_says_who_decided(cast: Cast) -> None:

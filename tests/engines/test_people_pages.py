@@ -26,7 +26,7 @@ def test_whoever_is_put_on_the_engine_works_on_it_from_today(cast: Cast) -> None
     engine = make_engine()
     assert _post(cast, "mentor", engine, "hands", member=cast.mate.pk).status_code == 302
     assert is_hand(cast.mate, engine, timezone.localdate())
-    assert Act.objects.about(engine).get().after == {"hands": "Bess Farrow"}
+    assert Act.objects.about(engine).get().after == {"hands": cast.mate.full_name}
 
 
 def test_nobody_is_put_on_twice(cast: Cast) -> None:
@@ -128,7 +128,7 @@ def test_the_same_invitation_twice_is_one(cast: Cast) -> None:
 def test_what_was_done_is_told(cast: Cast) -> None:
     engine, browser = make_engine(), cast.browser("mentor")
     browser.post(f"/engines/{engine.pk}/people/hands/", once(member=cast.mate.pk))
-    assert "Bess Farrow works on Wren from today." in told(browser)
+    assert f"{cast.mate} works on Wren from today." in told(browser)
 
 
 def test_a_spell_of_another_engine_is_not_ended_from_here(cast: Cast) -> None:

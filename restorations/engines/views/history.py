@@ -71,16 +71,15 @@ def _history_address(seen: Visit, system: str) -> str:
 
 
 def _history_shown(request: HttpRequest, seen: Visit, form: HistoryForm, system: str) -> HttpResponse:
-    past = past_in_words(seen.engine)
-    own = {told.system for told in past}
+    answered = {told.system: "; ".join(told.words) or "not known" for told in past_in_words(seen.engine)}
+    past = {GENERAL: "not known", **answered}
     context = {
         "form": form,
         "engine": seen.engine,
         "system": system,
         "title": SYSTEMS[system],
-        "past": past,
-        "others": {name: title for name, title in SYSTEMS.items() if name not in own and name != system},
-        "follow": FOLLOW if system in own - {GENERAL} else "",
+        "systems": [(name, title, past.get(name, "as the whole engine")) for name, title in SYSTEMS.items()],
+        "follow": FOLLOW if system in answered and system != GENERAL else "",
     }
     status = 422 if form.is_bound else 200
     return answer(request, "engines/history.html", context, fragment="engines/_history_form.html", status=status)
