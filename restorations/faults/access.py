@@ -1,0 +1,63 @@
+"""What a member may do on a sheet; the table of acts is in members.permissions."""
+
+from dataclasses import dataclass
+from datetime import date
+
+from django.core.exceptions import PermissionDenied
+from django.http import Http404
+
+from restorations.engines.access import places_of
+from restorations.faults.models import FaultSheet, GoAhead, Step
+from restorations.members.models import Member
+from restorations.members.permissions import allowed
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """Where a member stands towards the engine of a sheet that they can see."""
+
+    member: Member
+    places: frozenset[str]
+
+    @property
+    def may_log(self) -> bool:
+        return allowed("log work", self.places) or allowed("log work as a helper", self.places)
+
+    @property
+    def logs_stand(self) -> bool:
+        """Whether what they log counts at once, or waits until one of the hands accepts it."""
+        return allowed("log work", self.places)
+
+    @property
+    def may_accept(self) -> bool:
+        return allowed("accept a helper's entry", self.places)
+
+    @property
+    def may_ask(self) -> bool:
+        return allowed("do a risky step", self.places)
+
+    def may_strike(self, step: Step) -> bool:
+        """One's own line, or a mentor correcting another's."""
+        return step.recorded_by_id == self.member.pk or allowed("strike out another's entry", self.places)
+
+    def may_answer(self, go_ahead: GoAhead, *, is_of_boiler: bool = False) -> bool:
+        act = "give a go-ahead for boiler work" if is_of_boiler else "give a go-ahead"
+        return allowed(act, self.places, own=go_ahead.asked_by_id == self.member.pk)
+
+
+def standing_of(member: Member, sheet: FaultSheet, on: date) -> Standing:
+    return Standing(member, places_of(member, sheet.engine, on))
+
+
+def visible_sheet(member: Member, pk: int, on: date) -> FaultSheet:
+    """The sheet, or a plain 404 for whoever may not know of it."""
+    rows = FaultSheet.objects.contents_visible_to(member, on=on).select_related("engine", "opened_by", "configuration")
+    sheet = rows.filter(pk=pk).first()
+    if sheet is None:
+        raise Http404("no such sheet")
+    return sheet
+
+
+def require(holds: bool, otherwise: str) -> None:
+    if not holds:
+        raise PermissionDenied(otherwise)

@@ -1,0 +1,133 @@
+"""Finding a finding: by words typed, by the place tapped on the outline, by a plain question."""
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from restorations.knowledge import EngineKnowledge
+from restorations.knowledge.engine import PlacedFinding
+from restorations.knowledge.entries import Finding
+
+# What a tap on a region of the outline means, in the knowledge's own places.
+REGION_AT: dict[str, frozenset[str]] = {
+    "wheels": frozenset({"wheels", "axlebox", "crankpin"}),
+    "coupling_rods": frozenset({"coupling_rod", "crankpin"}),
+    "connecting_rods": frozenset({"connecting_rod", "crosshead", "slide_bars"}),
+    "cylinders": frozenset({"cylinder", "cylinder_cover", "piston_gland"}),
+    "steam_chest": frozenset({"steam_chest", "valve_spindle"}),
+    "valve_gear": frozenset({"eccentric", "return_crank", "expansion_link", "weighshaft"}),
+    "reverser": frozenset({"reverser", "weighshaft"}),
+    "regulator": frozenset({"regulator", "steam_pipe", "cab"}),
+    "smokebox": frozenset({"smokebox", "chimney", "exhaust", "steam_pipe", "snifting_valve"}),
+    "lubricator": frozenset({"lubricator", "oil_pipe"}),
+    "crankshaft": frozenset({"axlebox", "crankpin", "wheels"}),
+    "drain_cocks": frozenset({"drain_cocks"}),
+    "feed_pump": frozenset({"feed_pump"}),
+    "truck": frozenset({"truck"}),
+    "brake": frozenset({"brake"}),
+    "boiler": frozenset({"boiler"}),
+    "frame": frozenset({"frame"}),
+    "tender": frozenset({"tender"}),
+}
+QUESTIONS = (
+    ("by_hand", "Turned or moved by hand"),
+    ("running", "When it runs, on air or in steam"),
+    ("seen", "Seen, heard or felt, standing"),
+)
+LONGEST_SEARCH = 200
+_COMMON = frozenset(
+    [
+        "a",
+        "an",
+        "and",
+        "are",
+        "at",
+        "be",
+        "by",
+        "does",
+        "for",
+        "from",
+        "has",
+        "have",
+        "in",
+        "is",
+        "it",
+        "its",
+        "not",
+        "of",
+        "off",
+        "on",
+        "or",
+        "the",
+        "to",
+        "was",
+        "when",
+        "will",
+        "with",
+    ]
+)
+
+
+@dataclass(frozen=True, slots=True)
+class FindingChoice:
+    """One finding with the places it can be at on this engine."""
+
+    entry: Finding
+    places: tuple[PlacedFinding, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class QuestionGroup:
+    question: str
+    choices: tuple[FindingChoice, ...]
+
+
+def choices_of(expanded: EngineKnowledge) -> list[FindingChoice]:
+    """Every finding this engine can show, each once, whatever the number of its places."""
+    by_entry: dict[str, list[PlacedFinding]] = {}
+    for placed in expanded.findings.values():
+        by_entry.setdefault(placed.entry.id, []).append(placed)
+    return [FindingChoice(placed[0].entry, tuple(placed)) for placed in by_entry.values()]
+
+
+def search(expanded: EngineKnowledge, text: str, *, at: Iterable[str] = ()) -> list[FindingChoice]:
+    """Those whose title, words or question hold what was typed, best first; `at` keeps to places of the outline."""
+    wanted = _words(text[:LONGEST_SEARCH])
+    places = frozenset(at)
+    kept = [choice for choice in choices_of(expanded) if not places or choice.entry.at in places]
+    if not wanted:
+        return kept if places else []
+    scored = [(_score(choice.entry, wanted), choice) for choice in kept]
+    return [choice for score, choice in sorted(scored, key=lambda pair: -pair[0]) if score > 0]
+
+
+def grouped(choices: Iterable[FindingChoice]) -> list[QuestionGroup]:
+    """The same under plain questions."""
+    groups: dict[str, list[FindingChoice]] = {key: [] for key, _ in QUESTIONS}
+    for choice in choices:
+        groups[_question_of(choice.entry)].append(choice)
+    return [QuestionGroup(words, tuple(groups[key])) for key, words in QUESTIONS if groups[key]]
+
+
+def _question_of(entry: Finding) -> str:
+    driven = entry.requires.get("driven_by", "")
+    if driven == "by_hand":
+        return "by_hand"
+    return "running" if driven else "seen"
+
+
+def _words(text: str) -> set[str]:
+    return {_stem(word) for word in re.findall(r"[a-z]+", text.lower()) if word not in _COMMON}
+
+
+def _stem(word: str) -> str:
+    """Enough to let "leaking" find "leak" and "wheels" find "wheel"."""
+    for ending in ("ing", "ed", "es", "s"):
+        if word.endswith(ending) and len(word) - len(ending) >= 4:
+            return word[: -len(ending)]
+    return word
+
+
+def _score(entry: Finding, wanted: set[str]) -> float:
+    title, words, rest = _words(entry.title), _words(" ".join(entry.words)), _words(entry.ask)
+    return sum(3.0 * (word in title) + 2.0 * (word in words) + 0.5 * (word in rest) for word in wanted)

@@ -1,0 +1,67 @@
+"""One investigation of what is wrong with an engine."""
+
+from datetime import date
+from typing import TYPE_CHECKING, Self
+
+from django.conf import settings
+from django.db import models
+from django.db.models import Q
+from django.urls import reverse
+from django.utils import timezone
+
+from restorations.engines.models import Engine, EngineConfiguration
+from restorations.members.models import Member, Versioned
+
+if TYPE_CHECKING:
+    from restorations.faults.models.snapshot import Snapshot
+
+LONGEST_COMPLAINT = 12000
+
+
+class FaultSheetQuerySet(models.QuerySet["FaultSheet"]):
+    def contents_visible_to(self, member: Member, *, on: date) -> Self:
+        """Sheets are contents: whoever sees only state and papers of an engine does not see them."""
+        return self.filter(engine__in=Engine.objects.contents_visible_to(member, on=on))
+
+    def still_open(self) -> Self:
+        return self.filter(closed_at__isnull=True)
+
+
+class FaultSheet(Versioned):
+    """Complaint, history answers and the state the engine stands in; what was done are its steps."""
+
+    engine = models.ForeignKey(Engine, models.PROTECT, related_name="fault_sheets")
+    complaint = models.TextField("what is wrong", max_length=LONGEST_COMPLAINT)
+    history = models.JSONField(default=dict)
+    state = models.JSONField(default=dict)
+    configuration = models.ForeignKey(EngineConfiguration, models.PROTECT, related_name="+")
+    opened_at = models.DateTimeField(default=timezone.now)
+    opened_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    closed_at = models.DateTimeField(null=True, blank=True)
+
+    objects = FaultSheetQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["-opened_at", "-pk"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(closed_at__isnull=True) | Q(closed_at__gte=models.F("opened_at")),
+                name="sheet_closed_after_opened",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return self.title
+
+    def get_absolute_url(self) -> str:
+        return reverse("faults:sheet", args=[self.pk])
+
+    @property
+    def title(self) -> str:
+        """The first line of the complaint, short enough for a heading."""
+        first = self.complaint.strip().splitlines()[0] if self.complaint.strip() else "What is wrong"
+        return first if len(first) <= 90 else first[:88].rsplit(" ", 1)[0] + " …"
+
+    @property
+    def latest_snapshot(self) -> "Snapshot | None":
+        return self.snapshots.order_by("-pk").first()

@@ -1,0 +1,42 @@
+"""A ranking as it was made: pages read it and never infer."""
+
+from django.db import models
+from django.utils import timezone
+
+from restorations.faults.models.sheet import FaultSheet
+
+
+class ExpandedModel(models.Model):
+    """The knowledge expanded for one engine, stored once per checksum so that old rankings stay scorable."""
+
+    checksum = models.CharField(max_length=64, unique=True)
+    mapping = models.JSONField()
+    made_at = models.DateTimeField(default=timezone.now)
+
+    def __str__(self) -> str:
+        return self.checksum[:12]
+
+
+class Snapshot(models.Model):
+    """Causes with their log-odds, why the leading ones lead, advice, remaining minutes, and what it all rests on."""
+
+    sheet = models.ForeignKey(FaultSheet, models.PROTECT, related_name="snapshots")
+    made_at = models.DateTimeField(default=timezone.now)
+    model = models.ForeignKey(ExpandedModel, models.PROTECT, related_name="+")
+    knowledge_checksum = models.CharField(max_length=64)
+    configuration_number = models.PositiveIntegerField()
+    facts_checksum = models.CharField(max_length=64)
+    log_odds = models.JSONField(default=dict)
+    log_evidence = models.FloatField(null=True)
+    weights = models.JSONField(default=dict)
+    events = models.JSONField("steps behind the weights, in order", default=list)
+    advice = models.JSONField(default=list)
+    remaining_minutes = models.JSONField(default=list)
+    notes = models.JSONField(default=list)
+    problem = models.TextField(blank=True)
+
+    class Meta:
+        ordering = ["-pk"]
+
+    def __str__(self) -> str:
+        return f"Ranking of {self.made_at:%d %b %Y %H.%M}"

@@ -1,0 +1,320 @@
+"""What the fault sheet's page shows, put together from rows and the stored ranking. Nothing is inferred here."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from math import e, log10
+from typing import Any
+
+from restorations.faults.drafts import Answer, answers_for, parts_to_move
+from restorations.faults.facts import SheetState, bench_facts, engine_facts
+from restorations.faults.finding_search import FindingChoice, search
+from restorations.faults.models import FaultSheet, GoAhead, Snapshot, Step
+from restorations.faults.ranking import suspected_causes
+from restorations.faults.services.sheets import stored_knowledge
+from restorations.faults.wording import (
+    as_fraction,
+    days_in_words,
+    likeliness,
+    minutes_in_words,
+    odds_moved,
+    probability,
+)
+from restorations.knowledge import UNLISTED, EngineFacts, EngineKnowledge, load
+from restorations.knowledge.engine import PlacedCheck, PlacedFinding, PlacedRemedy
+from restorations.knowledge.gates import Gate
+
+SUSPECTS_SHOWN = 5
+LEAST_SHOWN = 0.01
+GATED_SHOWN = 3
+DECIBANS_PER_NAT = 10 * log10(e)
+
+
+@dataclass(frozen=True, slots=True)
+class Move:
+    """What one step did to one suspicion."""
+
+    words: str
+    decibans: float
+    odds: str
+
+
+@dataclass(frozen=True, slots=True)
+class Suspect:
+    number: int
+    id: str
+    name: str
+    at: str
+    place: str
+    explain: str
+    p: float
+    because: str
+    moves: tuple[Move, ...]
+    is_dangerous: bool
+
+    @property
+    def word(self) -> str:
+        return likeliness(self.p)
+
+    @property
+    def fraction(self) -> str:
+        return as_fraction(self.p)
+
+
+@dataclass(frozen=True, slots=True)
+class Proposal:
+    """One check or remedy as it would be done now."""
+
+    id: str
+    placed: PlacedCheck | PlacedRemedy
+    gates: tuple[Gate, ...]
+    answers: tuple[Answer, ...]
+    take_off: tuple[tuple[str, str], ...]
+    put_back: tuple[tuple[str, str], ...]
+    waits_for_answer: bool = False
+
+    @property
+    def is_remedy(self) -> bool:
+        return isinstance(self.placed, PlacedRemedy)
+
+    @property
+    def minutes(self) -> str:
+        return minutes_in_words(self.placed.entry.minutes)
+
+    @property
+    def waiting(self) -> str:
+        days = self.placed.entry.waiting_days
+        return days_in_words(days) if days else ""
+
+    @property
+    def permission(self) -> Gate | None:
+        """The gate that a mentor's (or inspector's) word opens, where that is what is missing."""
+        return next((gate for gate in self.gates if gate.kind in {"go-ahead", "inspector"}), None)
+
+    @property
+    def first(self) -> tuple[Gate, ...]:
+        """Gates that neither a mentor's word nor setting the engine up opens."""
+        return tuple(gate for gate in self.gates if gate is not self.permission and not gate.is_preparation)
+
+    @property
+    def preparations(self) -> tuple[Gate, ...]:
+        """What whoever does it sets up first, and ticks."""
+        return tuple(gate for gate in self.gates if gate.is_preparation)
+
+    @property
+    def may_be_done(self) -> bool:
+        return all(gate.is_preparation for gate in self.gates)
+
+
+@dataclass(frozen=True, slots=True)
+class SheetPage:
+    sheet: FaultSheet
+    expanded: EngineKnowledge
+    snapshot: Snapshot
+    steps: Sequence[Step]
+    suspects: tuple[Suspect, ...]
+    stage: str
+    """complaint | look_again | advice | gone | nothing"""
+    proposal: Proposal | None
+    gated: tuple[Proposal, ...]
+    set_aside: tuple[Proposal, ...]
+    look_again: PlacedFinding | None
+    suggestions: tuple[FindingChoice, ...]
+    dangers: tuple[PlacedFinding, ...]
+    go_aheads: tuple[GoAhead, ...]
+    is_stale: bool
+    state_words: tuple[str, ...]
+    off_words: tuple[str, ...]
+    remaining: str
+    unlisted: str
+    """How likely it is that the trouble is on no list: said apart, for it explains nothing."""
+
+
+def read_page(sheet: FaultSheet, *, at: datetime) -> SheetPage:
+    """Read everything the page needs; the number of queries does not grow with the sheet."""
+    snapshot = sheet.snapshots.select_related("model").order_by("-pk").first()
+    if snapshot is None:
+        raise LookupError(f"{sheet} has no ranking")
+    expanded = stored_knowledge(snapshot.model.checksum)
+    steps = list(sheet.steps.select_related("done_by", "recorded_by", "struck_by", "go_ahead__answered_by").in_order())
+    standing = [step for step in steps if step.stands]
+    bench = bench_facts(sheet.engine, on=at.date())
+    facts = engine_facts(sheet, bench, standing, at=at)
+    go_aheads = tuple(sheet.go_aheads.select_related("asked_by", "answered_by"))
+    advice = _Advice(expanded, snapshot, facts, standing, go_aheads)
+    stage, look_again = _stage(expanded, standing, advice)
+    return SheetPage(
+        sheet=sheet,
+        expanded=expanded,
+        snapshot=snapshot,
+        steps=steps,
+        suspects=_suspects(snapshot, expanded, standing),
+        stage=stage,
+        proposal=advice.first_free if stage == "advice" else None,
+        gated=advice.gated,
+        set_aside=advice.set_aside,
+        look_again=look_again,
+        suggestions=tuple(search(expanded, sheet.complaint)[:6]) if stage == "complaint" else (),
+        dangers=_dangers(expanded, standing),
+        go_aheads=go_aheads,
+        is_stale=_is_stale(snapshot, bench.checksum, sheet),
+        state_words=state_in_words(SheetState.of(sheet.state)),
+        off_words=tuple(_part_name(expanded, part) for part in sorted(bench.off)),
+        remaining=_remaining(snapshot),
+        unlisted=as_fraction(probability(snapshot.log_odds[UNLISTED])) if UNLISTED in snapshot.log_odds else "",
+    )
+
+
+def propose(expanded: EngineKnowledge, action: str, facts: EngineFacts, go_aheads: Sequence[GoAhead] = ()) -> Proposal:
+    """One action as it stands now: gates by today's facts, parts to move, answers."""
+    placed = expanded.checks.get(action) or expanded.remedies[action]
+    take, fit = parts_to_move(expanded, action, facts.off)
+    return Proposal(
+        id=action,
+        placed=placed,
+        gates=expanded.gates(action, facts),
+        answers=answers_for(expanded, action),
+        take_off=tuple((part, _part_name(expanded, part)) for part in take),
+        put_back=tuple((part, _part_name(expanded, part)) for part in fit),
+        waits_for_answer=any(row.action == action and row.answer == "" for row in go_aheads),
+    )
+
+
+class _Advice:
+    """The stored advice read against today's gates: what may be done now, what would be better but waits."""
+
+    def __init__(
+        self, expanded: EngineKnowledge, snapshot: Snapshot, facts: EngineFacts, steps: Sequence[Step],
+        go_aheads: Sequence[GoAhead],
+    ) -> None:  # fmt: skip
+        aside = _set_aside(steps)
+        known = [row["action"] for row in snapshot.advice if _is_action(expanded, row["action"])]
+        proposals = [propose(expanded, action, facts, go_aheads) for action in known]
+        live = [item for item in proposals if item.id not in aside]
+        free = next((i for i, item in enumerate(live) if item.may_be_done), None)
+        self.first_free = live[free] if free is not None else None
+        before = live if free is None else live[:free]
+        self.gated = tuple(item for item in before if item.permission)[:GATED_SHOWN]
+        self.set_aside = tuple(item for item in proposals if item.id in aside)
+
+
+def _is_action(expanded: EngineKnowledge, action: str) -> bool:
+    return action in expanded.checks or action in expanded.remedies
+
+
+def _set_aside(steps: Sequence[Step]) -> frozenset[str]:
+    """Actions whose last word was "could not do", "not sure" or "begun": not offered again as the next thing."""
+    last = {step.action: step.kind for step in steps if step.action}
+    return frozenset(action for action, kind in last.items() if kind in {"could_not_do", "not_sure", "begun"})
+
+
+def _stage(expanded: EngineKnowledge, steps: Sequence[Step], advice: _Advice) -> tuple[str, PlacedFinding | None]:
+    complaint = list(
+        dict.fromkeys(step.finding for step in steps if step.reported and step.finding in expanded.findings)
+    )
+    if not complaint:
+        return "complaint", None
+    last_remedy = max((i for i, step in enumerate(steps) if step.kind == "remedy"), default=-1)
+    latest = {step.finding: (i, step.level) for i, step in enumerate(steps) if step.kind == "observation"}
+    for finding in complaint:
+        if last_remedy > latest[finding][0] and latest[finding][1]:
+            return "look_again", expanded.findings[finding]
+    if all(latest[finding][1] == 0 for finding in complaint):
+        return "gone", None
+    return ("advice" if advice.first_free else "nothing"), None
+
+
+def _suspects(snapshot: Snapshot, expanded: EngineKnowledge, steps: Sequence[Step]) -> tuple[Suspect, ...]:
+    words = {step.number: step.words for step in steps}
+    suspected = suspected_causes(steps, expanded)
+    ranked = sorted(snapshot.log_odds.items(), key=lambda pair: -pair[1])
+    shown = [
+        (cause, p)
+        for cause, p in ((c, probability(odds)) for c, odds in ranked)
+        if cause in suspected and p >= LEAST_SHOWN
+    ]
+    shown = shown[:SUSPECTS_SHOWN]
+    return tuple(
+        _suspect(number, cause, p, snapshot, expanded, words) for number, (cause, p) in enumerate(shown, start=1)
+    )
+
+
+def _suspect(
+    number: int, cause: str, p: float, snapshot: Snapshot, expanded: EngineKnowledge, words: dict[int, str]
+) -> Suspect:
+    placed = expanded.causes[cause]
+    moves = _moves(snapshot, cause, placed.probability, words)
+    return Suspect(
+        number=number,
+        id=cause,
+        name=placed.name,
+        at=placed.entry.at,
+        place="" if str(placed.place) == "engine" else str(placed.place),
+        explain=placed.entry.explain,
+        p=p,
+        because=_because(moves),
+        moves=moves,
+        is_dangerous=placed.entry.dangerous,
+    )
+
+
+def _moves(snapshot: Snapshot, cause: str, prior: float, words: dict[int, str]) -> tuple[Move, ...]:
+    decibans = 10 * log10(prior / (1 - prior))
+    found = []
+    for number, weight in zip(snapshot.events, snapshot.weights.get(cause, []), strict=False):
+        if abs(weight) >= 0.05:
+            found.append(Move(words.get(number, "a step"), weight, odds_moved(decibans, weight)))
+        decibans += weight
+    return tuple(found)
+
+
+def _because(moves: tuple[Move, ...]) -> str:
+    """The step that moved it most, as a sentence; a thing seen moves odds, it does not "support"."""
+    if not moves:
+        return "Nothing seen has moved this; it stands where engines of this past stand."
+    strongest = max(moves, key=lambda move: abs(move.decibans))
+    return f"When this was seen the odds went {strongest.odds}: {strongest.words}."
+
+
+def _dangers(expanded: EngineKnowledge, steps: Sequence[Step]) -> tuple[PlacedFinding, ...]:
+    latest = {step.finding: step.level for step in steps if step.kind == "observation"}
+    seen = [finding for finding, level in latest.items() if level and finding in expanded.findings]
+    return tuple(expanded.findings[finding] for finding in seen if expanded.findings[finding].entry.dangerous)
+
+
+def _is_stale(snapshot: Snapshot, facts_checksum: str, sheet: FaultSheet) -> bool:
+    rests_on = (snapshot.knowledge_checksum, snapshot.facts_checksum, snapshot.configuration_number)
+    return rests_on != (load().checksum, facts_checksum, sheet.engine.configuration.number)
+
+
+def state_in_words(state: SheetState) -> tuple[str, ...]:
+    """The state line: each condition in its own words."""
+    words = [_condition_words(name, value) for name, value in state.conditions.items() if name in _STATE_WORDS]
+    if state.tied_down:
+        words.append("tied down")
+    if state.air_isolated:
+        words.append("boiler parted from the air")
+    if state.boiler != "cold":
+        words.append({"hydraulic": "under hydraulic test", "in_steam": "in steam"}[state.boiler])
+    return tuple(words)
+
+
+_STATE_WORDS = {
+    "driven_by": "{}", "wheels": "wheels {}", "drain_cocks": "cocks {}", "temperature": "{}", "gear": "gear {}",
+}  # fmt: skip
+
+
+def _condition_words(name: str, value: str) -> str:
+    return _STATE_WORDS[name].format(value.replace("_", " "))
+
+
+def _part_name(expanded: EngineKnowledge, part: str) -> str:
+    return expanded.parts[part].name if part in expanded.parts else part.replace("_", " ").replace("@", ", ")
+
+
+def _remaining(snapshot: Snapshot) -> str:
+    minutes: list[Any] = snapshot.remaining_minutes
+    if not minutes:
+        return ""
+    middle, late = minutes[len(minutes) // 2], minutes[int(len(minutes) * 0.8)]
+    return f"about as likely as not within {minutes_in_words(middle)} of work, 8 in 10 within {minutes_in_words(late)}"

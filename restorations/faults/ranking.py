@@ -1,0 +1,149 @@
+"""From a sheet's rows to a ranking: the only way into the engine of causes. No row is written here."""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from restorations.calc.diagnosis import (
+    Advice,
+    ImpossibleEvidence,
+    Inspected,
+    InvalidHistory,
+    Observed,
+    Remedied,
+    TooEntangled,
+    advise,
+    posterior,
+    remaining_minutes,
+    weights_of_evidence,
+)
+from restorations.faults.models import Step
+from restorations.knowledge import UNLISTED, EngineFacts, EngineKnowledge, Prices
+
+LEADING = 12
+ADVICE_KEPT = 24
+SAMPLES = 200
+SEED = 20260401  # any fixed number: the same rows give the same ranking on every machine
+
+
+@dataclass(frozen=True, slots=True)
+class Evidence:
+    """The events a sheet's steps amount to; `steps[i]` is the number of the step behind `events[i]`."""
+
+    events: list[Any]
+    steps: list[int]
+    notes: list[str]
+
+
+@dataclass(frozen=True, slots=True)
+class Ranking:
+    """What a snapshot keeps."""
+
+    log_odds: dict[str, float] = field(default_factory=dict)
+    log_evidence: float | None = None
+    weights: dict[str, list[float]] = field(default_factory=dict)
+    events: list[int] = field(default_factory=list)
+    advice: list[dict[str, Any]] = field(default_factory=list)
+    remaining_minutes: list[float] = field(default_factory=list)
+    notes: list[str] = field(default_factory=list)
+    problem: str = ""
+
+
+def evidence_of(steps: Sequence[Step], expanded: EngineKnowledge) -> Evidence:
+    """Turn standing steps, in order, into events; what names a place that no longer exists stays out and is named."""
+    events: list[Any] = []
+    numbers: list[int] = []
+    notes: list[str] = []
+    for step in steps:
+        made = _events(step, expanded)
+        if not made and step.is_evidence:
+            notes.append(f"“{step.words}” is kept but not counted: this engine no longer has that place.")
+        events.extend(made)
+        numbers.extend([step.number] * len(made))
+    return Evidence(events, numbers, notes)
+
+
+def _events(step: Step, expanded: EngineKnowledge) -> list[Any]:
+    if step.kind == "observation" and step.finding in expanded.findings and step.level is not None:
+        levels = len(expanded.findings[step.finding].entry.levels)
+        off = frozenset(step.state.get("off", [])) | frozenset(step.state.get("slackened", []))
+        inactive = expanded.inactive(step.finding, off=off, conditions=step.state.get("conditions", {}))
+        return [Observed(step.finding, level=min(step.level, levels - 1), inactive=inactive)]
+    if step.kind == "inspection" and step.cause in expanded.causes:
+        return [
+            Inspected(
+                step.cause, present=bool(step.present), sensitivity=step.sensitivity or 0.9,
+                false_alarm=step.false_alarm or 0.05,
+            )
+        ]  # fmt: skip
+    if step.kind == "remedy":
+        return [Remedied(cause, success=step.success or 0.5) for cause in step.causes if cause in expanded.causes]
+    return []
+
+
+def complaint_of(steps: Sequence[Step], expanded: EngineKnowledge) -> tuple[str, ...]:
+    """The findings to be made to go away, each once."""
+    reported = [step.finding for step in steps if step.reported and step.level]
+    return tuple(dict.fromkeys(finding for finding in reported if finding in expanded.findings))
+
+
+def suspected_causes(steps: Sequence[Step], expanded: EngineKnowledge) -> frozenset[str]:
+    """What can show in something seen, or was found when looked at. The rest only have their background rate, and
+    what is on no list is said apart."""
+    seen = {step.finding for step in steps if step.kind == "observation" and step.level}
+    found = {step.cause for step in steps if step.kind == "inspection" and step.present}
+    return (expanded.explaining(seen & expanded.findings.keys()) | (found & expanded.causes.keys())) - {UNLISTED}
+
+
+def rank(expanded: EngineKnowledge, steps: Sequence[Step], facts: EngineFacts, prices: Prices) -> Ranking:
+    """Infer once: causes, why, what next, how long. What cannot be computed is said, never guessed."""
+    evidence = evidence_of(steps, expanded)
+    try:
+        result = posterior(expanded.model, evidence.events)
+        weights = weights_of_evidence(expanded.model, evidence.events) if evidence.events else {}
+        advice, minutes = _plan(expanded, steps, evidence.events, facts, prices)
+    except ImpossibleEvidence as error:
+        return Ranking(notes=evidence.notes, problem=f"What was seen cannot all be so: {error}")
+    except TooEntangled as error:
+        return Ranking(notes=evidence.notes, problem=f"Too many findings hang together to be worked out: {error}")
+    except InvalidHistory as error:
+        return Ranking(notes=evidence.notes, problem=f"A step cannot be read: {error}")
+    suspected = suspected_causes(steps, expanded)
+    leading = sorted(suspected, key=lambda cause: -result.now[cause])[:LEADING]
+    return Ranking(
+        log_odds={cause: _log_odds(p) for cause, p in result.now.items()},
+        log_evidence=float(result.log_evidence),
+        weights={cause: [round(float(w), 3) for _, w in weights[cause]] for cause in leading if cause in weights},
+        events=evidence.steps,
+        advice=[_plain_advice(item) for item in advice],
+        remaining_minutes=sorted(round(float(m), 1) for m in minutes),
+        notes=[*evidence.notes, *result.notes],
+    )
+
+
+def _plan(
+    expanded: EngineKnowledge, steps: Sequence[Step], events: list[Any], facts: EngineFacts, prices: Prices
+) -> tuple[Sequence[Advice], Sequence[float]]:
+    """What next and how long; nothing while no finding of the complaint has been named."""
+    complaint = complaint_of(steps, expanded)
+    if not complaint:
+        return (), ()
+    options = expanded.options(facts=facts, complaint=complaint, prices=prices)
+    advice = advise(expanded.model, events, options, seed=SEED)[:ADVICE_KEPT]
+    return advice, remaining_minutes(expanded.model, events, options, SAMPLES, SEED)
+
+
+def _log_odds(p: float) -> float:
+    """Natural log-odds, bounded where a double cannot tell p from 0 or 1."""
+    bounded = min(max(p, 1e-15), 1 - 1e-15)
+    return round(math.log(bounded) - math.log1p(-bounded), 9)
+
+
+def _plain_advice(item: Advice) -> dict[str, Any]:
+    return {
+        "action": item.step.name,
+        "minutes_to_finish": round(item.minutes_to_finish, 2),
+        "saves": round(item.saves, 2),
+        "gate": item.gate,
+    }

@@ -1,0 +1,205 @@
+"""Opening a sheet, the state and history it rests on, and making its ranking anew."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import asdict, dataclass, field, replace
+from datetime import datetime
+from functools import lru_cache
+from typing import Any
+from uuid import UUID
+
+from django.db import transaction
+
+from restorations.engines.facts import history_of
+from restorations.engines.models import Engine, EngineConfiguration
+from restorations.faults.facts import BenchFacts, SheetState, bench_facts, engine_facts, facts_from, first_state
+from restorations.faults.models import ExpandedModel, FaultSheet, Snapshot, Step
+from restorations.faults.ranking import Ranking, rank
+from restorations.knowledge import EngineFacts, EngineKnowledge, History, Prices, expand, load
+from restorations.members.doing import Doing
+from restorations.members.models import Changed, Club, Member
+from restorations.members.models.records import Submission, record, submit_once
+
+TRIES = 3
+
+
+@dataclass(frozen=True, slots=True)
+class Ground:
+    """What a ranking of one sheet rests on, read before any transaction."""
+
+    configuration: EngineConfiguration
+    expanded: EngineKnowledge
+    bench: BenchFacts
+    steps: list[Step]
+
+    def row(self, sheet: FaultSheet, ranking: Ranking) -> Snapshot:
+        """The snapshot, unsaved."""
+        return Snapshot(
+            sheet=sheet,
+            knowledge_checksum=load().checksum,
+            configuration_number=self.configuration.number,
+            facts_checksum=self.bench.checksum,
+            **asdict(ranking),
+        )
+
+
+def knowledge_for(configuration: EngineConfiguration, history: Mapping[str, Any]) -> EngineKnowledge:
+    """The knowledge expanded for this engine and this sheet's history answers."""
+    return expand(load(), configuration.as_configuration(), History.from_mapping(dict(history)))
+
+
+@lru_cache(maxsize=64)
+def stored_knowledge(checksum: str) -> EngineKnowledge:
+    """The expanded knowledge a snapshot was made with; pages read it as it was."""
+    return EngineKnowledge.from_mapping(ExpandedModel.objects.get(checksum=checksum).mapping)
+
+
+def ground_of(sheet: FaultSheet, *, at: datetime) -> Ground:
+    configuration = sheet.engine.configuration
+    return Ground(
+        configuration=configuration,
+        expanded=knowledge_for(configuration, sheet.history),
+        bench=bench_facts(sheet.engine, on=at.date()),
+        steps=list(sheet.steps.standing().in_order()),
+    )
+
+
+def ranking_of(sheet: FaultSheet, ground: Ground, *, at: datetime) -> Ranking:
+    facts = engine_facts(sheet, ground.bench, ground.steps, at=at)
+    return rank(ground.expanded, ground.steps, facts, prices(Club.current()))
+
+
+def prices(club: Club) -> Prices:
+    return Prices(test_minutes=float(club.function_test_minutes), per_day=float(club.minutes_per_day_waited))
+
+
+def save_snapshot(sheet: FaultSheet, ground: Ground, ranking: Ranking) -> Snapshot:
+    """Call inside a transaction."""
+    snapshot = ground.row(sheet, ranking)
+    snapshot.model, _ = ExpandedModel.objects.get_or_create(
+        checksum=ground.expanded.checksum, defaults={"mapping": ground.expanded.as_mapping()}
+    )
+    snapshot.save()
+    return snapshot
+
+
+def open_sheet(
+    *, engine: Engine, complaint: str, history: dict[str, Any] | None, member: Member, at: datetime, mark: UUID
+) -> FaultSheet:
+    """Begin an investigation; the history answers are a copy of the engine's unless others are given."""
+    answers = history if history is not None else history_of(engine).as_mapping()
+    configuration = engine.configuration
+    expanded = knowledge_for(configuration, answers)
+    sheet = FaultSheet(
+        engine=engine, complaint=complaint, history=answers, configuration=configuration, opened_at=at,
+        opened_by=member, state=first_state(expanded).plain(),
+    )  # fmt: skip
+    ground = Ground(configuration, expanded, bench_facts(engine, on=at.date()), [])
+    ranking = rank(expanded, [], _no_permissions(sheet, ground), prices(Club.current()))
+
+    def make() -> FaultSheet:
+        sheet.save()
+        save_snapshot(sheet, ground, ranking)
+        record(member, "opened a fault sheet", sheet, after={"complaint": complaint})
+        return sheet
+
+    row, _ = submit_once(member, mark, make)
+    return row
+
+
+def _no_permissions(sheet: FaultSheet, ground: Ground) -> EngineFacts:
+    return facts_from(
+        SheetState.of(sheet.state), ground.bench, turns=False, go_aheads=frozenset(), consents=frozenset()
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """A change of the sheet that calls for a new ranking: fields of its own, or which steps stand."""
+
+    verb: str
+    fields: dict[str, Any] = field(default_factory=dict)
+    stands: Callable[[list[Step]], list[Step]] = list
+    """The standing steps once the change is made."""
+    write: Callable[[], None] | None = None
+    """What else is written, in the same transaction."""
+
+
+def change_sheet(sheet: FaultSheet, change: Change, *, member: Member, mark: UUID, at: datetime) -> FaultSheet:
+    """Make a change and rank anew, whoever else is writing steps meanwhile; a repeat changes nothing."""
+    if Submission.objects.filter(member=member, mark=mark).exists():
+        return sheet
+
+    def attempt() -> FaultSheet:
+        fresh = FaultSheet.objects.select_related("engine").get(pk=sheet.pk)
+        version, was = fresh.version, fresh.configuration_id
+        before = {name: getattr(fresh, name) for name in change.fields}
+        for name, value in change.fields.items():
+            setattr(fresh, name, value)
+        ground = ground_of(fresh, at=at)
+        ground = replace(ground, steps=change.stands(ground.steps))
+        ranking = ranking_of(fresh, ground, at=at)
+
+        def make() -> FaultSheet:
+            fresh.save_from(version, **change.fields, configuration=ground.configuration)
+            if change.write is not None:
+                change.write()
+            note_correction(fresh, ground, Doing(member, at), was=was)
+            save_snapshot(fresh, ground, ranking)
+            record(member, change.verb, fresh, before=before, after=change.fields)
+            return fresh
+
+        row, _ = submit_once(member, mark, make)
+        return row
+
+    changed: FaultSheet = until_unchanged(attempt)
+    return changed
+
+
+def until_unchanged(attempt: Callable[[], Any]) -> Any:
+    """Compute before the block, write inside it; when somebody was quicker compute again, three times."""
+    for _ in range(TRIES - 1):
+        try:
+            return attempt()
+        except Changed:
+            continue
+    return attempt()
+
+
+def change_state(*, sheet: FaultSheet, state: SheetState, member: Member, at: datetime, mark: UUID) -> FaultSheet:
+    change = Change("changed the state of the engine", {"state": state.plain()})
+    return change_sheet(sheet, change, member=member, mark=mark, at=at)
+
+
+def answer_history(
+    *, sheet: FaultSheet, history: dict[str, Any], member: Member, at: datetime, mark: UUID
+) -> FaultSheet:
+    change = Change("answered the history", {"history": history})
+    return change_sheet(sheet, change, member=member, mark=mark, at=at)
+
+
+def rank_anew(*, sheet: FaultSheet, member: Member, at: datetime, mark: UUID) -> FaultSheet:
+    """On the facts as they are now: the configuration, the knowledge, what is off."""
+    return change_sheet(sheet, Change("ranked anew"), member=member, mark=mark, at=at)
+
+
+def note_correction(sheet: FaultSheet, ground: Ground, doing: Doing, *, was: int) -> None:
+    """Where the engine's configuration was corrected since, the sheet says so in a line of its own."""
+    if ground.configuration.pk == was:
+        return
+    words = f"Configuration corrected: version {ground.configuration.number}. {ground.configuration.reason}"
+    member = ground.configuration.made_by
+    Step.objects.create(
+        sheet=sheet, number=next_number(sheet), kind="configuration", happened_at=doing.at, done_by=member,
+        recorded_by=member, accepted_at=doing.at, accepted_by=member, words=words[:400],
+    )  # fmt: skip
+
+
+def next_number(sheet: FaultSheet) -> int:
+    last = sheet.steps.order_by("-number").values_list("number", flat=True).first()
+    return (last or 0) + 1
+
+
+@transaction.atomic
+def refresh_ranking(sheet: FaultSheet, ground: Ground, ranking: Ranking) -> Snapshot:
+    """For the command that follows a change of knowledge: nobody's act, so only a snapshot."""
+    return save_snapshot(sheet, ground, ranking)

@@ -1,0 +1,226 @@
+"""Recording a step: evidence, what it moved on the bench, and the ranking that follows, in one piece."""
+
+from dataclasses import dataclass, field, replace
+from datetime import datetime, timedelta
+from uuid import UUID
+
+from django.core.exceptions import ValidationError
+from django.utils import timezone
+
+from restorations.faults.facts import SheetState, engine_facts, facts_from, turns_freely
+from restorations.faults.models import FaultSheet, GoAhead, Snapshot, Step
+from restorations.faults.ranking import Ranking, rank
+from restorations.faults.services.sheets import (
+    Change,
+    Ground,
+    change_sheet,
+    ground_of,
+    next_number,
+    note_correction,
+    prices,
+    save_snapshot,
+    until_unchanged,
+)
+from restorations.members.doing import Doing
+from restorations.members.models import Club, Member, Message
+from restorations.members.models.records import Submission, record, submit_once
+from restorations.tasks.services import SoakPlan, begin_soak, end_soaks, put_back_all, take_off
+
+PERMISSION_GATES = frozenset({"go-ahead", "inspector", "consent"})
+UNDO_WITHIN = timedelta(minutes=10)
+
+
+@dataclass(frozen=True, slots=True)
+class StepDraft:
+    """A step as a form gives it, checked against the engine's knowledge but not yet written."""
+
+    kind: str
+    words: str
+    action: str = ""
+    finding: str = ""
+    level: int | None = None
+    cause: str = ""
+    present: bool | None = None
+    sensitivity: float | None = None
+    false_alarm: float | None = None
+    causes: tuple[str, ...] = ()
+    success: float | None = None
+    reported: bool = False
+    conditions: dict[str, str] = field(default_factory=dict)
+    note: str = ""
+    turn_degrees: str = ""
+    prepared: tuple[str, ...] = ()
+    """Gate facts that whoever did it made so: wheels chocked, tied down, the steam pipe parted."""
+    taken_off: tuple[str, ...] = ()
+    refitted: tuple[str, ...] = ()
+    box: str = ""
+    happened_at: datetime | None = None
+    soak: tuple[str, str, bool, float] | None = None
+    """Place, fluid, volatile, days: a soak this step begins."""
+    ends_soak: str = ""
+    """The place where this step ends whatever soaks there."""
+
+
+def record_step(*, sheet: FaultSheet, draft: StepDraft, doing: Doing, mark: UUID) -> Step:
+    """Write the step, what came with it and the new ranking; a repeat gets the first one's step."""
+    earlier = Submission.objects.filter(member=doing.member, mark=mark).first()
+    if earlier is not None:
+        return earlier.row  # type: ignore[no-any-return]
+
+    def attempt() -> Step:
+        fresh = FaultSheet.objects.select_related("engine").get(pk=sheet.pk)
+        return _attempt(fresh, draft, doing, mark)
+
+    step: Step = until_unchanged(attempt)
+    return step
+
+
+def _attempt(sheet: FaultSheet, draft: StepDraft, doing: Doing, mark: UUID) -> Step:
+    before, version, was = sheet.latest_snapshot, sheet.version, sheet.configuration_id
+    ground = ground_of(sheet, at=doing.at)
+    step = _unsaved_step(sheet, draft, ground, doing)
+    if doing.stands:
+        ground = _with(ground, step, draft)
+    _mark_gates(step, sheet, ground, doing.at)
+    facts = engine_facts(sheet, ground.bench, ground.steps, at=doing.at)
+    ranking = rank(ground.expanded, ground.steps, facts, prices(Club.current()))
+
+    def make() -> Step:
+        sheet.save_from(version, state=_carried_on(sheet, draft).plain(), configuration=ground.configuration)
+        note_correction(sheet, ground, doing, was=was)
+        step.number, step.before = next_number(sheet), before
+        step.full_clean(exclude=["before", "after", "go_ahead"])
+        step.save()
+        _move_parts(sheet, draft, doing)
+        _link_snapshot(step, save_snapshot(sheet, ground, _numbered(ranking, step.number)))
+        record(doing.member, "recorded a step", step, after={"words": step.words})
+        _tell_mentors(step)
+        return step
+
+    return submit_once(doing.member, mark, make)[0]
+
+
+def _carried_on(sheet: FaultSheet, draft: StepDraft) -> SheetState:
+    """A check sets the engine up and leaves it so; a thing merely seen does not."""
+    state = SheetState.of(sheet.state).prepared(draft.prepared)
+    return replace(state, conditions={**state.conditions, **draft.conditions}) if draft.action else state
+
+
+def _unsaved_step(sheet: FaultSheet, draft: StepDraft, ground: Ground, doing: Doing) -> Step:
+    state = SheetState.of(sheet.state).prepared(draft.prepared)
+    bench = ground.bench.after(taken_off=draft.taken_off, refitted=draft.refitted)
+    plain = {**state.plain(), "off": sorted(bench.off)}
+    plain["conditions"] = {**state.conditions, **draft.conditions}
+    last = ground.steps[-1].happened_at if ground.steps else doing.at
+    return Step(
+        sheet=sheet, number=0, kind=draft.kind, action=draft.action, finding=draft.finding, level=draft.level,
+        cause=draft.cause, present=draft.present, sensitivity=draft.sensitivity, false_alarm=draft.false_alarm,
+        causes=list(draft.causes), success=draft.success, reported=draft.reported, state=plain,
+        words=draft.words[:400], note=draft.note, turn_degrees=draft.turn_degrees, done_by=doing.member,
+        recorded_by=doing.member, happened_at=draft.happened_at or max(doing.at, last), recorded_at=doing.at,
+        **doing.acceptance,
+    )  # fmt: skip
+
+
+def _with(ground: Ground, step: Step, draft: StepDraft) -> Ground:
+    """The ground once this step stands: in its place by time, parts moved."""
+    steps = sorted([*ground.steps, step], key=lambda row: (row.happened_at, row.number or 10**9))
+    bench = ground.bench.after(taken_off=draft.taken_off, refitted=draft.refitted)
+    soaks = {soak for soak in bench.soaks if soak[0] != draft.ends_soak}
+    if draft.soak is not None:
+        place, _, volatile, _ = draft.soak
+        soaks.add((place, volatile))
+    bench = replace(bench, soaks=frozenset(soaks))
+    return Ground(ground.configuration, ground.expanded, bench, steps)
+
+
+def _mark_gates(step: Step, sheet: FaultSheet, ground: Ground, at: datetime) -> None:
+    """The truth is never refused: what was done although a gate stood open is written down and marked."""
+    if not step.action or step.kind in {"could_not_do", "note"}:
+        return
+    earlier = [row for row in ground.steps if row is not step]
+    state = SheetState.of(step.state)
+    allowed = list(GoAhead.objects.filter(sheet=sheet, action=step.action).in_force(at))
+    facts = facts_from(
+        state, ground.bench, turns=turns_freely(earlier, ground.bench.off),
+        go_aheads=frozenset(row.action for row in allowed),
+        consents=frozenset(sheet.engine.consents.not_struck().values_list("action", flat=True)),
+    )  # fmt: skip
+    gates = ground.expanded.gates(step.action, facts)
+    step.go_ahead = allowed[-1] if allowed else None
+    step.without_go_ahead = any(gate.kind in PERMISSION_GATES for gate in gates)
+    step.done_although = "; ".join(gate.words for gate in gates)[:400]
+
+
+def _move_parts(sheet: FaultSheet, draft: StepDraft, doing: Doing) -> None:
+    for part_id in draft.taken_off:
+        take_off(engine=sheet.engine, part_id=part_id, box=draft.box, doing=doing)
+    put_back_all(sheet.engine, draft.refitted, member=doing.member, at=doing.at)
+    if draft.ends_soak:
+        end_soaks(sheet.engine, draft.ends_soak, member=doing.member, at=doing.at)
+    if draft.soak is not None:
+        place, fluid, volatile, days = draft.soak
+        plan = SoakPlan(place, fluid, volatile, doing.at + timedelta(days=days))
+        begin_soak(engine=sheet.engine, plan=plan, doing=doing)
+
+
+def _numbered(ranking: Ranking, number: int) -> Ranking:
+    """The step had no number while it was ranked; give it the one it got."""
+    return replace(ranking, events=[row or number for row in ranking.events])
+
+
+def _link_snapshot(step: Step, snapshot: Snapshot) -> None:
+    step.after = snapshot
+    step.save(update_fields=["after"])
+
+
+def _tell_mentors(step: Step) -> None:
+    if not step.without_go_ahead:
+        return
+    engine = step.sheet.engine
+    near = engine.guests.filter(until__isnull=True).values_list("member_id", flat=True)
+    for mentor in Member.objects.mentors().exclude(pk=step.recorded_by_id):
+        if engine.is_private and mentor.pk not in near:
+            continue
+        body = f"{step.recorded_by} recorded on {engine}: {step.words}\nOpen: {step.done_although}\n"
+        Message.objects.create(
+            to=mentor,
+            subject=f"{engine}: done without a go-ahead",
+            body=f"{body}The sheet: {step.sheet.get_absolute_url()}\n",
+        )
+
+
+def strike_step(*, step: Step, member: Member, reason: str, at: datetime, mark: UUID) -> FaultSheet:
+    """Strike a step out with a reason and rank the sheet without it."""
+
+    def write() -> None:
+        step.strike_out(member=member, reason=reason, at=at)
+        record(member, "struck out a step", step, before={"words": step.words}, after={"reason": reason})
+
+    change = Change(
+        "ranked without a struck step", stands=lambda steps: [row for row in steps if row.pk != step.pk], write=write
+    )
+    return change_sheet(step.sheet, change, member=member, mark=mark, at=at)
+
+
+def accept_step(*, step: Step, member: Member, at: datetime, mark: UUID) -> FaultSheet:
+    """One of the hands takes a helper's step for true; only now does it count."""
+
+    def stands(steps: list[Step]) -> list[Step]:
+        rest = [row for row in steps if row.pk != step.pk]
+        return sorted([*rest, step], key=lambda row: (row.happened_at, row.number))
+
+    def write() -> None:
+        rows = Step.objects.filter(pk=step.pk, struck_at__isnull=True)
+        if not rows.update(accepted_at=at, accepted_by=member):
+            raise ValidationError("This step was struck out; it cannot be accepted any more.")
+        record(member, "accepted a step", step)
+
+    change = Change("ranked with an accepted step", stands=stands, write=write)
+    return change_sheet(step.sheet, change, member=member, mark=mark, at=at)
+
+
+def can_undo(step: Step, member: Member, *, at: datetime | None = None) -> bool:
+    """One's own last step, for a few minutes."""
+    at = at or timezone.now()
+    return step.recorded_by_id == member.pk and not step.is_struck and at - step.recorded_at < UNDO_WITHIN

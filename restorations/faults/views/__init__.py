@@ -1,0 +1,1 @@
+"""Views of the fault sheet, by what a person does there."""

@@ -1,0 +1,78 @@
+"""What the views of a sheet share: the sheet with its access check, and its page or fragment."""
+
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.urls import reverse
+from django.utils import timezone
+
+from restorations.faults.access import Standing, standing_of, visible_sheet
+from restorations.faults.finding_search import REGION_AT
+from restorations.faults.forms import NoteForm
+from restorations.faults.models import FaultSheet
+from restorations.faults.page import SheetPage, read_page
+from restorations.faults.services.steps import can_undo
+from restorations.members.models import Member
+from restorations.web.answers import answer, go_to, wants_fragment
+
+
+def member_of(request: HttpRequest) -> Member:
+    """The signed-in member; LoginRequiredMiddleware has seen to it that there is one."""
+    assert isinstance(request.user, Member)  # noqa: S101 - tells the type checker what the middleware promises
+    return request.user
+
+
+def sheet_for(request: HttpRequest, pk: int) -> tuple[FaultSheet, Standing]:
+    member, on = member_of(request), timezone.localdate()
+    sheet = visible_sheet(member, pk, on)
+    return sheet, standing_of(member, sheet, on)
+
+
+def show_sheet(
+    request: HttpRequest, sheet: FaultSheet, standing: Standing, *, status: int = 200, **extra: Any
+) -> HttpResponse:
+    """The sheet as a page, or as the fragment that takes its place."""
+    now = timezone.now()
+    page = read_page(sheet, at=now)
+    context = {
+        "page": page, "sheet": sheet, "engine": sheet.engine, "standing": standing, "note_form": NoteForm(),
+        "region_links": region_links(sheet), "side": shown_side(request, page), "rows": _rows(page, standing),
+        "undo_step": _undoable(page, standing), "answerable": _answerable(page, standing), **extra,
+    }  # fmt: skip
+    return answer(request, "faults/sheet.html", context, fragment="faults/_sheet.html", status=status)
+
+
+def after_change(request: HttpRequest, sheet: FaultSheet, standing: Standing) -> HttpResponse:
+    """After a POST: htmx gets the new sheet in place, a plain form is sent back to it."""
+    if wants_fragment(request) and request.htmx.target == "sheet":
+        fresh = FaultSheet.objects.select_related("engine", "opened_by", "configuration").get(pk=sheet.pk)
+        return show_sheet(request, fresh, standing)
+    return go_to(request, sheet.get_absolute_url())
+
+
+def region_links(sheet: FaultSheet) -> dict[str, str]:
+    """Where a tap on each region of the outline leads."""
+    address = reverse("faults:findings", args=[sheet.pk])
+    return {region: f"{address}?region={region}" for region in REGION_AT}
+
+
+def shown_side(request: HttpRequest, page: SheetPage) -> str:
+    """The side asked for, else the side of the first suspicion."""
+    asked = request.GET.get("side", "")
+    if asked in {"left", "right"}:
+        return asked
+    sides = [part for suspect in page.suspects for part in suspect.place.split(".") if part in {"left", "right"}]
+    return sides[0] if sides else "left"
+
+
+def _rows(page: SheetPage, standing: Standing) -> list[dict[str, Any]]:
+    return [{"step": step, "may_strike": not step.is_struck and standing.may_strike(step)} for step in page.steps]
+
+
+def _undoable(page: SheetPage, standing: Standing) -> Any:
+    mine = [step for step in page.steps if can_undo(step, standing.member)]
+    return max(mine, key=lambda step: step.number) if mine else None
+
+
+def _answerable(page: SheetPage, standing: Standing) -> list[Any]:
+    return [row for row in page.go_aheads if row.answer == "" and standing.may_answer(row)]

@@ -1,0 +1,80 @@
+"""Finding what was seen, and reading how a step is done: pages that only show."""
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.utils import timezone
+from django.views.decorators.http import require_GET
+
+from restorations.faults.facts import bench_facts, engine_facts
+from restorations.faults.finding_search import LONGEST_SEARCH, REGION_AT, choices_of, grouped, search
+from restorations.faults.forms import AskForm, FindingForm
+from restorations.faults.models import FaultSheet
+from restorations.faults.page import propose
+from restorations.faults.services.sheets import stored_knowledge
+from restorations.faults.views.common import region_links, sheet_for
+from restorations.knowledge import EngineKnowledge
+from restorations.web.answers import answer
+
+
+def knowledge_of(sheet: FaultSheet) -> EngineKnowledge:
+    """As the latest ranking used it."""
+    snapshot = sheet.snapshots.select_related("model").order_by("-pk").first()
+    if snapshot is None:
+        raise Http404("no ranking")
+    return stored_knowledge(snapshot.model.checksum)
+
+
+@require_GET
+def findings(request: HttpRequest, pk: int) -> HttpResponse:
+    """By words, by a tap on the outline, or by plain questions."""
+    sheet, standing = sheet_for(request, pk)
+    expanded = knowledge_of(sheet)
+    text, region = request.GET.get("q", "")[:LONGEST_SEARCH], request.GET.get("region", "")
+    found = search(expanded, text, at=REGION_AT.get(region, ()))
+    asked = bool(text.strip() or region in REGION_AT)
+    context = {
+        "sheet": sheet, "standing": standing, "text": text, "region": region, "asked": asked,
+        "groups": grouped(found if asked else choices_of(expanded)), "region_links": region_links(sheet),
+        "side": request.GET.get("side", "left"),
+    }  # fmt: skip
+    return answer(request, "faults/findings.html", context, fragment="faults/_finding_list.html")
+
+
+@require_GET
+def finding(request: HttpRequest, pk: int, finding: str) -> HttpResponse:
+    """Where it is, then how much of it: two taps."""
+    sheet, standing = sheet_for(request, pk)
+    expanded = knowledge_of(sheet)
+    choice = next((row for row in choices_of(expanded) if row.entry.id == finding.partition("@")[0]), None)
+    if choice is None:
+        raise Http404("no such finding on this engine")
+    placed = expanded.findings.get(finding) or (choice.places[0] if len(choice.places) == 1 else None)
+    context = {"sheet": sheet, "standing": standing, "choice": choice, "placed": placed, "form": FindingForm()}
+    return answer(request, "faults/finding.html", context)
+
+
+@require_GET
+def actions(request: HttpRequest, pk: int) -> HttpResponse:
+    """Every check and remedy this engine has: for whoever did something else than was advised."""
+    sheet, standing = sheet_for(request, pk)
+    expanded = knowledge_of(sheet)
+    text = request.GET.get("q", "").strip().lower()[:LONGEST_SEARCH]
+    rows = [row for row in (*expanded.checks.values(), *expanded.remedies.values()) if text in row.name.lower()]
+    context = {"sheet": sheet, "standing": standing, "text": text, "rows": sorted(rows, key=lambda row: row.name)}
+    return answer(request, "faults/actions.html", context, fragment="faults/_action_list.html")
+
+
+@require_GET
+def action(request: HttpRequest, pk: int, action: str) -> HttpResponse:
+    """How a step is done safely, what it would tell, and its answers."""
+    sheet, standing = sheet_for(request, pk)
+    expanded = knowledge_of(sheet)
+    if action not in expanded.checks and action not in expanded.remedies:
+        raise Http404("no such step on this engine")
+    now = timezone.now()
+    steps = list(sheet.steps.standing().in_order())
+    facts = engine_facts(sheet, bench_facts(sheet.engine, on=now.date()), steps, at=now)
+    proposal = propose(expanded, action, facts, list(sheet.go_aheads.all()))
+    context = {
+        "sheet": sheet, "standing": standing, "proposal": proposal, "ask_form": AskForm(initial={"action": action}),
+    }  # fmt: skip
+    return answer(request, "faults/action.html", context)

@@ -1,0 +1,139 @@
+"""Writing on a sheet: answers, things seen, notes; undoing, striking out, accepting a helper's line."""
+
+from dataclasses import replace
+
+from django.core.exceptions import ValidationError
+from django.http import Http404, HttpRequest, HttpResponse
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_POST
+
+from restorations.faults import services
+from restorations.faults.access import Standing, require
+from restorations.faults.drafts import NoSuchAnswer, draft_of_answer, draft_of_finding
+from restorations.faults.forms import AnswerForm, FindingForm, NoteForm, StrikeForm
+from restorations.faults.models import FaultSheet, Step
+from restorations.faults.services.sheets import ground_of
+from restorations.faults.services.steps import StepDraft, can_undo
+from restorations.faults.views.common import after_change, sheet_for, show_sheet
+from restorations.members.doing import Doing
+from restorations.web.answers import answer, go_to
+from restorations.web.fields import OnceForm
+
+NOT_YOURS = "Work on this engine is logged by its hands, its owner, mentors, and members who help."
+
+
+@require_POST
+def observe(request: HttpRequest, pk: int) -> HttpResponse:
+    """Something seen; what is seen without being asked for becomes part of the complaint."""
+    sheet, standing = sheet_for(request, pk)
+    require(standing.may_log, NOT_YOURS)
+    form = FindingForm(request.POST)
+    if not form.is_valid():
+        return show_sheet(request, sheet, standing, status=422, trouble=form.first_error)
+    data = form.cleaned_data
+    expanded = ground_of(sheet, at=timezone.now()).expanded
+    reported = request.POST.get("reported") == "yes"
+    try:
+        draft = draft_of_finding(expanded, request.POST.get("finding", ""), data["level"], reported=reported)
+    except NoSuchAnswer as error:
+        return show_sheet(request, sheet, standing, status=422, trouble=str(error))
+    draft = replace(draft, note=data["note"], turn_degrees=data["turn_degrees"], happened_at=data["happened_at"])
+    return _write(request, sheet, standing, draft, form)
+
+
+@require_POST
+def record_answer(request: HttpRequest, pk: int) -> HttpResponse:
+    """The answer to a check or remedy, with the parts that were moved for it."""
+    sheet, standing = sheet_for(request, pk)
+    require(standing.may_log, NOT_YOURS)
+    expanded = ground_of(sheet, at=timezone.now()).expanded
+    form = AnswerForm(request.POST, expanded=expanded)
+    if not form.is_valid():
+        return show_sheet(request, sheet, standing, status=422, trouble=form.first_error)
+    data = form.cleaned_data
+    try:
+        draft = draft_of_answer(expanded, data["action"], data["answer"])
+    except NoSuchAnswer as error:
+        return show_sheet(request, sheet, standing, status=422, trouble=str(error))
+    draft = replace(
+        draft, note=data["note"], turn_degrees=data["turn_degrees"], happened_at=data["happened_at"],
+        taken_off=form.parts("taken_off"), refitted=form.parts("refitted"), box=data["box"],
+        prepared=form.prepared,
+    )  # fmt: skip
+    return _write(request, sheet, standing, draft, form)
+
+
+@require_POST
+def note(request: HttpRequest, pk: int) -> HttpResponse:
+    sheet, standing = sheet_for(request, pk)
+    require(standing.may_log, NOT_YOURS)
+    form = NoteForm(request.POST)
+    if not form.is_valid():
+        return show_sheet(request, sheet, standing, status=422, trouble=form.first_error, note_form=form)
+    text = form.cleaned_data["note"]
+    words = text if len(text) <= 200 else text[:198].rsplit(" ", 1)[0] + " …"
+    return _write(request, sheet, standing, StepDraft(kind="note", words=words, note=text), form)
+
+
+def _write(
+    request: HttpRequest, sheet: FaultSheet, standing: Standing, draft: StepDraft, form: OnceForm
+) -> HttpResponse:
+    doing = Doing(standing.member, timezone.now(), standing.logs_stand)
+    services.record_step(sheet=sheet, draft=draft, doing=doing, mark=form.cleaned_data["submission"])
+    return after_change(request, sheet, standing)
+
+
+def _step_for(request: HttpRequest, pk: int) -> tuple[Step, FaultSheet, Standing]:
+    step = Step.objects.select_related("sheet").filter(pk=pk).first()
+    if step is None:
+        raise Http404("no such step")
+    sheet, standing = sheet_for(request, step.sheet_id)
+    return step, sheet, standing
+
+
+@require_POST
+def undo(request: HttpRequest, pk: int) -> HttpResponse:
+    """One tap for one's own last line, for ten minutes; it stays readable as struck out."""
+    step, sheet, standing = _step_for(request, pk)
+    require(
+        can_undo(step, standing.member), "Only your own line can be undone, for ten minutes. Strike it out instead."
+    )
+    form = OnceForm(request.POST)
+    if not form.is_valid():
+        return show_sheet(request, sheet, standing, status=422, trouble=form.first_error)
+    mark = form.cleaned_data["submission"]
+    services.strike_step(step=step, member=standing.member, reason="undone at once", at=timezone.now(), mark=mark)
+    return after_change(request, sheet, standing)
+
+
+@require_http_methods(["GET", "POST"])
+def strike(request: HttpRequest, pk: int) -> HttpResponse:
+    step, sheet, standing = _step_for(request, pk)
+    require(standing.may_strike(step), "A line is struck out by whoever wrote it, or by a mentor.")
+    form = StrikeForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        try:
+            services.strike_step(
+                step=step, member=standing.member, reason=form.cleaned_data["reason"], at=timezone.now(),
+                mark=form.cleaned_data["submission"],
+            )  # fmt: skip
+        except ValidationError as error:
+            form.add_error(None, error)
+        else:
+            return go_to(request, sheet.get_absolute_url())
+    status = 422 if form.is_bound else 200
+    return answer(request, "faults/strike.html", {"form": form, "step": step, "sheet": sheet}, status=status)
+
+
+@require_POST
+def accept(request: HttpRequest, pk: int) -> HttpResponse:
+    step, sheet, standing = _step_for(request, pk)
+    require(standing.may_accept, "A helper's line is accepted by one of the hands of the engine, or its owner.")
+    form = OnceForm(request.POST)
+    if not form.is_valid():
+        return show_sheet(request, sheet, standing, status=422, trouble=form.first_error)
+    try:
+        services.accept_step(step=step, member=standing.member, at=timezone.now(), mark=form.cleaned_data["submission"])
+    except ValidationError as error:
+        return show_sheet(request, sheet, standing, status=422, trouble=" ".join(error.messages))
+    return after_change(request, sheet, standing)

@@ -1,0 +1,42 @@
+"""Loads the demo once, through the services of every app; dates are relative to the day it is loaded."""
+
+from datetime import datetime, timedelta
+
+from restorations.engines.models import Engine
+from restorations.home.demo import engines
+from restorations.home.demo.cast import CAST, CLUB, PASSWORD
+from restorations.home.demo.story import tell
+from restorations.members.models import Club, Member
+
+
+def holds_other_people() -> bool:
+    """Whether anybody is in this database whom the demo did not invent."""
+    names = [person.sign_in_name for person in CAST]
+    return Member.objects.exclude(sign_in_name__in=names).exists()
+
+
+def is_loaded() -> bool:
+    return Engine.objects.exists()
+
+
+def load_demo(*, at: datetime) -> None:
+    """Club, people, engines, story."""
+    Club.objects.update_or_create(pk=1, defaults={"name": CLUB})
+    people = {person.sign_in_name: _member(person.sign_in_name, at) for person in CAST}
+    pipit = engines.pipit(people, at=at)
+    engines.dabchick(people, at=at)
+    engines.dunlin(people, at=at)
+    tell(pipit, people, now=at)
+
+
+def _member(name: str, at: datetime) -> Member:
+    person = next(person for person in CAST if person.sign_in_name == name)
+    known = Member.objects.filter(sign_in_name=name).first()
+    if known is not None:
+        return known
+    offices = {f"is_{office}": True for office in person.offices}
+    joined = (at - timedelta(days=900 if name != "stranger" else 6)).date()
+    member: Member = Member.objects.create_member(
+        sign_in_name=name, full_name=person.full_name, password=PASSWORD, joined_on=joined, **offices
+    )
+    return member
