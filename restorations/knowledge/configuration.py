@@ -218,5 +218,12 @@ class Configuration:
         return cls(**mapping)
 
 
+def lawful_values(field: str) -> tuple[str | int, ...]:
+    """Return what a field can be, "not known" left out."""
+    if field in CHOICES:
+        return tuple(value for value in CHOICES[field] if value != NOT_KNOWN)
+    return tuple(range(1, MOST_AXLES + 1))
+
+
 def _is_count(value: object, most: int) -> bool:
     return value is None or (isinstance(value, int) and not isinstance(value, bool) and 1 <= value <= most)

@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from restorations.knowledge import reading
+from restorations.knowledge.builds import causes_left_alone
 from restorations.knowledge.entries import Cause, Check, Condition, Finding, Part, Remedy, Source
 from restorations.knowledge.rules import broken_rules
 from restorations.knowledge.tables import KnowledgeError, Offender, Table
@@ -66,7 +67,8 @@ def survey(folder: Path) -> tuple[Knowledge, list[Offender]]:
         sources=files.entries("sources", lambda table, system: reading.read_source(table)),
         checksum=files.checksum(),
     )
-    return knowledge, files.offenders + broken_rules(knowledge) + not_told_apart(knowledge)
+    between = broken_rules(knowledge) + causes_left_alone(knowledge) + not_told_apart(knowledge)
+    return knowledge, files.offenders + between
 
 
 _SINGULAR = {"causes": "cause", "findings": "finding", "checks": "check", "remedies": "remedy"}

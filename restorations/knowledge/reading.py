@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from restorations.knowledge.configuration import CHOICES, LABELS, NOT_KNOWN
+from restorations.knowledge.configuration import LABELS, lawful_values
 from restorations.knowledge.entries import (
     Applies,
     Cause,
@@ -20,7 +20,7 @@ from restorations.knowledge.entries import (
 )
 from restorations.knowledge.gate_facts import AUTHORITIES, GATE_FACTS, SOLVENT, USES
 from restorations.knowledge.history import ANSWERS, CLASSES, STORED, YES_NO_KEYS
-from restorations.knowledge.places import AT, COORDINATES, MOST_AXLES, WHOLE_ENGINE
+from restorations.knowledge.places import AT, COORDINATES, WHOLE_ENGINE
 from restorations.knowledge.tables import Table
 
 STATUSES = ("in_use", "draft", "withdrawn")
@@ -264,7 +264,7 @@ def _applies(table: Table) -> Applies:
     found = table.values("applies")
     lawful = {}
     for field, named in found.items():
-        choices = _lawful_values(field)
+        choices = lawful_values(field)
         wrong = [value for value in named if value not in choices or isinstance(value, bool)]
         if field not in LABELS:
             table.fault(f"applies.{field}", f"no such field of the configuration; expected one of {', '.join(LABELS)}")
@@ -273,12 +273,6 @@ def _applies(table: Table) -> Applies:
         else:
             lawful[field] = named
     return lawful
-
-
-def _lawful_values(field: str) -> tuple[str | int, ...]:
-    if field in CHOICES:
-        return tuple(value for value in CHOICES[field] if value != NOT_KNOWN)
-    return tuple(range(1, MOST_AXLES + 1))
 
 
 def _through(table: Table) -> Through:

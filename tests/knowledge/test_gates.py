@@ -68,12 +68,12 @@ def may_be_done(entry: Any, place: Place, facts: EngineFacts) -> bool:
 def wrongly_gated(found: EngineKnowledge, without: Collection[str] = ()) -> set[tuple[str, bool]]:
     """Return the actions whose gates of state differ, in any state, from what the words mean.
 
-    One place on the left and one elsewhere stand for all, as gates know places by the soak alone.
+    Of actions that say the same and stand on the same side one is tried: only that can make a difference.
     """
     wrong: set[tuple[str, bool]] = set()
     every = {**found.checks, **found.remedies}
-    kinds = {(item.entry.id, item.place.side): name for name, item in every.items() if item.entry.id not in without}
-    actions = {name: every[name] for name in kinds.values()}
+    alike = {_says(item.entry, item.place): name for name, item in every.items() if item.entry.id not in without}
+    actions = {name: every[name] for name in alike.values()}
     for facts in states():
         for action_id, action in actions.items():
             state = [gate for gate in found.gates(action_id, facts) if _is_of_state(gate)]
@@ -81,6 +81,11 @@ def wrongly_gated(found: EngineKnowledge, without: Collection[str] = ()) -> set[
             if allowed == bool(state):
                 wrong.add((action_id, allowed))
     return wrong
+
+
+def _says(entry: Any, place: Place) -> tuple[Any, ...]:
+    solvent = getattr(entry, "puts_solvent", False)
+    return entry.needs, entry.excludes, entry.uses, entry.authority, entry.making_safe, solvent, place.side
 
 
 def _is_of_state(gate: Gate) -> bool:

@@ -215,6 +215,26 @@ def test_cause_without_a_link_is_named(tmp_path: Path) -> None:
     assert "motion/causes.toml [pump_stiff] : no finding in use has a link to this cause" in offenders(tmp_path, files)
 
 
+def test_cause_that_no_remedy_fits_on_some_engine_is_named(tmp_path: Path) -> None:
+    files = sample()
+    files["cylinders/remedies"]["soak_cylinder"]["applies"] = {"piston_sealing": ["iron_rings", "plain"]}
+    assert (
+        "cylinders/causes.toml [piston_gummed] remedies: none of them applies to an engine with "
+        "cylinder_mounting fixed, piston_sealing packing"
+    ) in offenders(tmp_path, files)
+
+
+def test_cause_that_no_finding_shows_on_some_engine_is_named(tmp_path: Path) -> None:
+    files = sample()
+    files["motion/findings"]["wheels_stiff"]["applies"] = {"kind": "tank_locomotive"}
+    lines = offenders(tmp_path, files)
+    assert any(
+        "[water_trapped] findings: none of them applies to an engine with kind tender_locomotive" in line
+        for line in lines
+    )
+    assert not any("axlebox_tight" in line for line in lines)  # it shows in another finding too
+
+
 def test_remedy_that_no_cause_names_is_named(tmp_path: Path) -> None:
     files = changed("cylinders/causes|water_trapped|remedies", ["soak_cylinder"])
     assert any("[drain_cylinder] : no cause in use names" in line for line in offenders(tmp_path, files))
