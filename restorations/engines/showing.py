@@ -7,7 +7,7 @@ from typing import Any
 from django.db.models import OuterRef, QuerySet, Subquery
 
 from restorations.engines.access import places_of, speaks_for_owner
-from restorations.engines.models import Certificate, Engine, EngineConfiguration, SystemHistory
+from restorations.engines.models import Certificate, Engine, EngineConfiguration
 from restorations.engines.models.configuration import QUESTIONS
 from restorations.engines.models.history import SYSTEMS
 from restorations.engines.questions import GROUPS, settled_by
@@ -121,7 +121,7 @@ def build_in_words(configuration: EngineConfiguration) -> Build:
     known: list[tuple[str, list[Told]]] = []
     still_open: list[str] = []
     for heading, names in GROUPS.items():
-        told = {name: answer_in_words(configuration, name) for name in names if name not in settled}
+        told = {name: configuration.in_words(name) for name in names if name not in settled}
         still_open += [QUESTIONS[name] for name, words in told.items() if not words]
         answered = [Told(QUESTIONS[name], words) for name, words in told.items() if words]
         if answered:
@@ -129,43 +129,7 @@ def build_in_words(configuration: EngineConfiguration) -> Build:
     return Build(known, still_open)
 
 
-def answer_in_words(configuration: EngineConfiguration, name: str) -> str:
-    """The answer as members say it; nothing where it is not known."""
-    value = getattr(configuration, name)
-    if value in (NOT_KNOWN, None, ""):
-        return ""
-    say = getattr(configuration, f"get_{name}_display", None)
-    return str(say() if say else value)
-
-
-def changes_between(older: EngineConfiguration, newer: EngineConfiguration) -> list[tuple[str, str, str]]:
-    """Question, answer before and after, where they differ."""
-    pairs = ((name, answer_in_words(older, name), answer_in_words(newer, name)) for name in QUESTIONS)
-    return [
-        (QUESTIONS[name], before or "not known", after or "not known")
-        for name, before, after in pairs
-        if before != after
-    ]
-
-
 def past_in_words(engine: Engine) -> list[Past]:
     """The whole engine first, then each system where it differs."""
     latest = engine.histories.all().latest_per_system()
-    return [Past(system, SYSTEMS[system], _sentences(row)) for system, row in latest.items()]
-
-
-def _sentences(row: SystemHistory) -> list[str]:
-    ran = {"yes": "has run", "no": "has never run"}
-    well = {"yes": "ran well when it was put away", "no": "did not run well when it was put away"}
-    rebuilt = {"yes": "taken apart or rebuilt since", "no": "not taken apart since"}
-    tried = {"yes": "has run since that rebuild", "no": "has not run since that rebuild"}
-    said = [
-        ran.get(row.ever_ran),
-        well.get(row.ran_well_when_put_away),
-        f"stopped because: {row.why_stopped}" if row.why_stopped else None,
-        f"{row.years:g} year{'' if row.years == 1 else 's'} out of use" if row.years is not None else None,
-        f"stored {', '.join(row.stored)}" if row.stored else None,
-        rebuilt.get(row.rebuilt_since),
-        tried.get(row.first_run_done),
-    ]
-    return [words for words in said if words]
+    return [Past(system, SYSTEMS[system], row.in_words()) for system, row in latest.items()]

@@ -154,7 +154,7 @@ def test_a_correction_is_a_new_version_with_its_reason(cast: Cast) -> None:
     assert (newest.number, newest.valve, newest.reason, newest.made_by) == (2, "piston", "cover taken off", cast.member)
     assert engine.configurations.get(number=1).valve == "slide"
     act = Act.objects.about(engine).get()
-    assert (act.before, act.after) == ({"valve": "slide"}, {"version": 2, "valve": "piston"})
+    assert (act.before, act.after) == ({"Valves": "slide valves"}, {"Valves": "piston valves"})
 
 
 def test_a_known_answer_is_replaced_only_with_a_reason(cast: Cast) -> None:

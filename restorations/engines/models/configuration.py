@@ -98,6 +98,21 @@ class EngineConfiguration(models.Model):
         """All that this version says: the knowledge's answers, and each measure as typed and in its unit."""
         return {column: getattr(self, column) for column in (*QUESTIONS, *MEASURES.values())}
 
+    def in_words(self, name: str) -> str:
+        """The answer as members say it; nothing where it is not known."""
+        value = getattr(self, name)
+        if value in (NOT_KNOWN, None, ""):
+            return ""
+        say = getattr(self, f"get_{name}_display", None)
+        return str(say() if say else value)
+
+    def changes_from(self, older: "EngineConfiguration") -> list[tuple[str, str, str]]:
+        """Question, answer before and answer now, where they differ."""
+        pairs = ((name, older.in_words(name), self.in_words(name)) for name in QUESTIONS)
+        return [
+            (QUESTIONS[name], before or "not known", now or "not known") for name, before, now in pairs if before != now
+        ]
+
     @property
     def version(self) -> int:
         """What a form names that was opened on it."""

@@ -23,6 +23,10 @@ SYSTEMS = {
     "lubrication": "Lubrication",
     "steam_path": "Regulator, steam pipes and exhaust",
 }
+_RAN = {"yes": "has run", "no": "has never run"}
+_RAN_WELL = {"yes": "ran well when it was put away", "no": "did not run well when it was put away"}
+_REBUILT = {"yes": "taken apart or rebuilt since", "no": "not taken apart since"}
+_TRIED = {"yes": "has run since that rebuild", "no": "has not run since that rebuild"}
 
 
 def yes_no() -> dict[str, str]:
@@ -87,6 +91,19 @@ class SystemHistory(models.Model):
             years=self.years,
             why_stopped=self.why_stopped,
         )
+
+    def in_words(self) -> list[str]:
+        """What was answered, as half sentences."""
+        said = [
+            _RAN.get(self.ever_ran),
+            _RAN_WELL.get(self.ran_well_when_put_away),
+            f"stopped because: {self.why_stopped}" if self.why_stopped else None,
+            f"{self.years:g} year{'' if self.years == 1 else 's'} out of use" if self.years is not None else None,
+            f"stored {', '.join(self.stored)}" if self.stored else None,
+            _REBUILT.get(self.rebuilt_since),
+            _TRIED.get(self.first_run_done),
+        ]
+        return [words for words in said if words]
 
 
 class PastWork(Happened, Struck):

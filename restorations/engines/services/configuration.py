@@ -23,20 +23,19 @@ def correct_configuration(
         latest = engine.configuration
         if latest.number != number:
             raise Changed(latest)
-        before = latest.answers()
-        after = {**before, **answers}
-        changed = [field for field in after if after[field] != before[field]]
-        if not changed:
+        after = {**latest.answers(), **answers}
+        if after == latest.answers():
             return latest
         made = EngineConfiguration.objects.create(
             engine=engine, number=number + 1, made_by=member, reason=reason, **after
         )
+        changes = made.changes_from(latest)
         record(
             member,
-            "corrected the configuration",
+            f"corrected how it is built, version {made.number}",
             engine,
-            before={field: before[field] for field in changed},
-            after={"version": made.number, **{field: after[field] for field in changed}},
+            before={question: before for question, before, _ in changes},
+            after={question: now for question, _, now in changes},
         )
         return made
 

@@ -20,7 +20,9 @@ def answer_history(
 
     def make() -> SystemHistory:
         row = SystemHistory.objects.create(engine=engine, made_by=member, system=system, **answers)
-        record(member, "answered the history", engine, after={"system": SYSTEMS[system], **row.answers().as_mapping()})
+        record(
+            member, "answered the history", engine, after={SYSTEMS[system]: "; ".join(row.in_words()) or "not known"}
+        )
         return row
 
     return submit_once(member, mark, make)[0]
@@ -33,7 +35,7 @@ def follow_general(*, engine: Engine, member: Member, mark: UUID, system: str) -
 
     def make() -> SystemHistory:
         row = SystemHistory.objects.create(engine=engine, made_by=member, system=system, follows_general=True)
-        record(member, "took back the history of a system", engine, after={"system": SYSTEMS[system]})
+        record(member, "took back the history of a system", engine, after={SYSTEMS[system]: "as the whole engine"})
         return row
 
     return submit_once(member, mark, make)[0]

@@ -35,7 +35,7 @@ def enter_engine(
     def make() -> Engine:
         engine = Engine.objects.create(made_by=member, **_with_design(identity))
         EngineConfiguration.objects.create(engine=engine, number=1, made_by=member, **build)
-        record(member, "entered the engine", engine, after=_plain(engine))
+        record(member, "entered the engine", engine, after=_told(engine))
         if works_on_it:
             Hand.objects.create(engine=engine, member=member, since=on)
             record(member, "put on the engine", engine, after={"hands": member})
@@ -48,9 +48,9 @@ def change_engine(*, engine: Engine, member: Member, mark: UUID, version: int, i
     """Save what changed; raises Changed with the row as it stands where somebody saved since `version`."""
 
     def make() -> Engine:
-        before = _plain(engine)
+        before = _told(engine)
         engine.save_from(version, **_with_design(identity))
-        after = _plain(engine)
+        after = _told(engine)
         changed = [field for field in after if after[field] != before[field]]
         if changed:
             record(
@@ -75,5 +75,16 @@ def _with_design(identity: Mapping[str, Any]) -> dict[str, Any]:
     return columns
 
 
-def _plain(engine: Engine) -> dict[str, Any]:
-    return {field: getattr(engine, field) for field in IDENTITY_FIELDS}
+def _told(engine: Engine) -> dict[str, Any]:
+    """What is said of it, in the words of the pages."""
+    return {
+        "name": engine.name,
+        "number": engine.number,
+        "builder": engine.builder,
+        "built": engine.built,
+        "design": str(engine.design or ""),
+        "what is known": engine.about,
+        "owner": engine.owner,
+        "owner's address": engine.owner_address,
+        "private": engine.is_private,
+    }

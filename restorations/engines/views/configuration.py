@@ -13,7 +13,7 @@ from restorations.engines.forms import ConfigurationForm
 from restorations.engines.forms.asking import SHOW
 from restorations.engines.models import EngineConfiguration
 from restorations.engines.models.configuration import QUESTIONS
-from restorations.engines.showing import build_in_words, changes_between
+from restorations.engines.showing import build_in_words
 from restorations.engines.views.visits import Visit, visit
 from restorations.members.requests import NOT_TRIED, Tried, try_saving
 from restorations.web.answers import answer, go_to
@@ -70,7 +70,7 @@ def _shown(request: HttpRequest, seen: Visit, form: ConfigurationForm, tried: Tr
 def versions(request: HttpRequest, pk: int) -> HttpResponse:
     seen = visit(request, pk)
     newest_first = list(seen.engine.configurations.select_related("made_by"))
-    steps = [(newer, changes_between(older, newer)) for newer, older in pairwise(newest_first)]
+    steps = [(newer, newer.changes_from(older)) for newer, older in pairwise(newest_first)]
     context = {
         "engine": seen.engine,
         "steps": steps,
