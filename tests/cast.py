@@ -1,4 +1,4 @@
-"""The nine people of the demo, and anonymous: the same sign-in names, offices and places as there.
+"""The nine people of the demo, and anonymous: the same names and offices as there.
 
 `member` and `mate` work on the same engine, `owner` owns one, `stranger` is a member with no part in either.
 """
@@ -8,28 +8,13 @@ from dataclasses import dataclass, field
 import pytest
 from django.test import Client
 
+from restorations.home.demo.cast import CAST, PASSWORD
 from restorations.members.models import Member
 
-PASSWORD = "demo"
-NAMES = {
-    "member": "Arthur Tindle",
-    "mate": "Bess Farrow",
-    "mentor": "Walter Grice",
-    "mentor2": "Hilda Sorrell",
-    "secretary": "Nora Peck",
-    "inspector": "Ivor Callow",
-    "owner": "Maud Elstone",
-    "administrator": "Colin Raikes",
-    "stranger": "Ted Youlden",
-}
-OFFICE = {
-    "mentor": "mentor",
-    "mentor2": "mentor",
-    "secretary": "secretary",
-    "inspector": "inspector",
-    "administrator": "administrator",
-}
+__all__ = ["ANONYMOUS", "EVERYBODY", "NAMES", "PASSWORD", "Cast", "cast", "make_cast"]
+
 ANONYMOUS = "anonymous"
+NAMES = {person.sign_in_name: person.full_name for person in CAST}
 EVERYBODY = (*NAMES, ANONYMOUS)
 
 
@@ -57,12 +42,16 @@ class Cast:
 
 
 def make_cast() -> Cast:
-    people = {}
-    for name, full_name in NAMES.items():
-        offices = {f"is_{OFFICE[name]}": True} if name in OFFICE else {}
-        people[name] = Member.objects.create_member(
-            sign_in_name=name, full_name=full_name, password=PASSWORD, email=f"{name}@club.example", **offices
+    people = {
+        person.sign_in_name: Member.objects.create_member(
+            sign_in_name=person.sign_in_name,
+            full_name=person.full_name,
+            password=PASSWORD,
+            email=f"{person.sign_in_name}@club.example",
+            **{f"is_{office}": True for office in person.offices},
         )
+        for person in CAST
+    }
     return Cast(people)
 
 

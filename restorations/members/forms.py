@@ -144,6 +144,7 @@ class ClubForm(VersionedForm, forms.ModelForm):  # type: ignore[type-arg]
             "minutes_per_day_waited": "A day of waiting, in minutes",
             "function_test_minutes": "Trying the whole engine, in minutes",
         }
+        help_texts = {"altitude_m": "The air is thinner higher up, which shifts pressures and boiling points."}
 
     def __init__(self, *args: Any, **options: Any) -> None:
         super().__init__(*args, **options)

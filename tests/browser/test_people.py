@@ -5,6 +5,7 @@ from playwright.sync_api import Page, expect
 
 from tests.browser.looks import looks_right
 from tests.browser.people import sign_in
+from tests.cast import NAMES
 
 PAGES = ["/people/", "/people/2/", "/people/2/offices/", "/people/2/left/", "/people/2/slip/", "/people/invite/"]
 PAGES += ["/me/", "/me/password/", "/club/", "/nowhere/"]
@@ -42,9 +43,9 @@ def test_a_wrong_password_is_said_where_the_eye_and_the_reader_are(phone: Page, 
 def test_names_are_found_without_loading_the_page(desk: Page, server: str) -> None:
     sign_in(desk, server, "member", then="/people/")
     desk.evaluate("document.body.dataset.stayed = 'yes'")
-    desk.get_by_label("Name").fill("grice")
+    desk.get_by_label("Name").fill(NAMES["mentor"])
     desk.get_by_role("button", name="Find").click()
-    expect(desk.locator("#people-list")).not_to_contain_text("Nora Peck")
+    expect(desk.locator("#people-list")).not_to_contain_text(NAMES["secretary"])
     expect(desk.get_by_role("status")).to_have_text("1 found")
     expect(desk.locator("body")).to_have_attribute("data-stayed", "yes")
 
@@ -94,6 +95,6 @@ def test_signing_in_and_saving_work_without_a_script(desk_without_script: Page, 
 def test_a_session_that_ended_meanwhile_leads_to_the_door(desk: Page, server: str) -> None:
     sign_in(desk, server, "mate", then="/people/")
     desk.context.clear_cookies()
-    desk.get_by_label("Name").fill("grice")
+    desk.get_by_label("Name").fill(NAMES["mentor"])
     desk.get_by_role("button", name="Find").click()
     expect(desk.get_by_role("heading", name="Sign in")).to_be_visible()

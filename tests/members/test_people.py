@@ -21,24 +21,25 @@ class TestList:
     def test_names_and_offices_are_shown_and_those_who_left_apart(self, cast: Cast) -> None:
         make_member(full_name="Gone Fisher", left_on=timezone.localdate())
         text = cast.browser("stranger").get("/people/").text
-        assert "Walter Grice" in text
+        assert cast.mentor.full_name in text
         assert text.index("Have left") < text.index("Gone Fisher")
 
     def test_e_mail_addresses_are_not(self, cast: Cast) -> None:
         assert "club.example" not in cast.browser("mentor").get("/people/").text
 
-    @pytest.mark.parametrize("sought", ["grice", "GRICE", "mentor"])
+    @pytest.mark.parametrize("sought", ["ruddle", "RUDDLE", "dot"])
     def test_a_part_of_a_name_finds_somebody(self, cast: Cast, sought: str) -> None:
+        make_member(full_name="Clive Ruddlestone", sign_in_name="clive.dot")
         text = cast.browser("member").get("/people/", {"name": sought}).text
-        assert "Walter Grice" in text
-        assert "Nora Peck" not in text
+        assert "Clive Ruddlestone" in text
+        assert cast.secretary.full_name not in text
 
     def test_htmx_gets_the_list_alone_and_the_browser_the_page(self, cast: Cast) -> None:
         browser = cast.browser("member")
-        fragment = browser.get("/people/", {"name": "grice"}, headers=HTMX)
+        fragment = browser.get("/people/", {"name": "x"}, headers=HTMX)
         assert fragment.text.startswith('<div id="people-list"')
         assert "HX-Request" in fragment.headers["Vary"]
-        assert "<html" in browser.get("/people/", {"name": "grice"}).text
+        assert "<html" in browser.get("/people/", {"name": "x"}).text
         going_back = browser.get("/people/", headers={**HTMX, "hx-history-restore-request": "true"})
         assert "<html" in going_back.text
 

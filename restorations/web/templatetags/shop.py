@@ -43,7 +43,8 @@ def when(at: datetime | None, precision: str = "minute") -> str:
 @register.inclusion_tag("web/_field.html")
 def field(bound: BoundField) -> dict[str, Any]:
     """One field of a form: label above, help, errors tied to it, then what was typed."""
-    return {"field": bound, "optional": not bound.field.required and not isinstance(bound.field, forms.BooleanField)}
+    ticked = isinstance(bound.field, forms.BooleanField | forms.MultipleChoiceField)  # left empty, they say no
+    return {"field": bound, "optional": not bound.field.required and not ticked}
 
 
 @register.inclusion_tag("web/_error_summary.html")
