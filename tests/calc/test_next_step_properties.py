@@ -89,9 +89,12 @@ def test_dearer_check_saves_exactly_so_much_less(seed: int) -> None:
         assert after[advice.step.name].minutes_to_finish == pytest.approx(advice.minutes_to_finish + extra)
 
 
+@pytest.mark.parametrize("least_success", [1.0, 0.6])
 @pytest.mark.parametrize(("parts", "seed", "depth"), [(0, 0, 3), (0, 5, 3), (0, 6, 3), (1, 7, 4), (1, 0, 5)])
-def test_looking_to_the_end_finds_the_exhaustive_optimum(parts: int, seed: int, depth: int) -> None:
-    case = random_case(Recipe(causes=(2, 2), checks=(1, 1), parts=parts), seed)
+def test_looking_to_the_end_finds_the_exhaustive_optimum(
+    parts: int, seed: int, depth: int, least_success: float
+) -> None:
+    case = random_case(Recipe(causes=(2, 2), checks=(1, 1), parts=parts, success=(least_success, 1.0)), seed)
     optimum = Optimum(Worlds(case)).minutes()
     assert ranked(case, depth)[0].minutes_to_finish == pytest.approx(optimum, rel=1e-9)
 

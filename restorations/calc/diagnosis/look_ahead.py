@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import islice
 from typing import cast
 
@@ -74,6 +74,11 @@ class Problem:
         """Parts off once a step has been set up."""
         take_off, refit = self.set_up(step, off)
         return (off | take_off) - refit
+
+    def without(self, remedy: Remedy) -> Problem:
+        """The problem once a remedy was tried: a plan tries each only once."""
+        kept = [row for row, other in enumerate(self.remedies) if other != remedy]
+        return replace(self, remedies=tuple(self.remedies[row] for row in kept), repairs=self.repairs.keeping(kept))
 
     def off_row(self, off: frozenset[str]) -> list[bool]:
         """Parts off as a row of the repair plan's array."""
@@ -224,7 +229,8 @@ class _Now:
         """A remedy: the repair plan that begins with it, or what looking further ahead makes of it."""
         if self.depth == 1:
             return Prospect(remedy, as_planned)
-        ahead = self._ahead(self.belief.after_remedy(remedy), self.problem.off_after(remedy, self.off))
+        after, off = self.belief.after_remedy(remedy), self.problem.off_after(remedy, self.off)
+        ahead = prospects(self.problem.without(remedy), after, off, self.depth - 1).best
         return Prospect(remedy, min(as_planned, self.problem.cost(remedy, self.off) + ahead))
 
     def test(self, wrong: Bools, failed: float) -> list[Prospect]:

@@ -45,6 +45,18 @@ class RepairList:
     hand_over: float
     price_per_day: float
 
+    def keeping(self, rows: Sequence[int]) -> RepairList:
+        """The list with these remedies only."""
+        kept = np.array(rows, dtype=np.intp)
+        return replace(
+            self,
+            attended=self.attended[kept],
+            priced=self.priced[kept],
+            days=self.days[kept],
+            needs_off=self.needs_off[kept],
+            cures=self.cures[kept],
+        )
+
 
 @dataclass(frozen=True, slots=True)
 class RepairPlan:
