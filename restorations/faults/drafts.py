@@ -83,9 +83,9 @@ def _remedy(placed: PlacedRemedy, value: str, words: str) -> StepDraft:
     if value == BEGUN:
         soak = (place, entry.title[:80], entry.puts_solvent, entry.waiting_days)
         return StepDraft(kind="begun", words=words, action=placed.id, soak=soak)
-    soak = (place, entry.title[:80], True, 1.0) if entry.puts_solvent and not entry.waiting_days else None
     return StepDraft(
-        kind="remedy", words=words, action=placed.id, causes=tuple(placed.causes), success=entry.success, soak=soak,
+        kind="remedy", words=words, action=placed.id, causes=tuple(placed.causes), success=entry.success,
+        soak=(place, entry.title[:80], True, 1.0) if entry.puts_solvent and not entry.waiting_days else None,
         ends_soak=place if entry.waiting_days else "",
     )  # fmt: skip
 

@@ -287,9 +287,23 @@ def _is_stale(snapshot: Snapshot, facts_checksum: str, sheet: FaultSheet) -> boo
     return rests_on != (load().checksum, facts_checksum, sheet.engine.configuration.number)
 
 
+# The line under the heading, in the order it is read out at the bench.
+_STATE_WORDS = {
+    "driven_by": "{}",
+    "wheels": "wheels {}",
+    "drain_cocks": "cocks {}",
+    "temperature": "{}",
+    "gear": "gear {}",
+}
+
+
 def state_in_words(state: SheetState) -> tuple[str, ...]:
     """The state line: each condition in its own words."""
-    words = [_condition_words(name, value) for name, value in state.conditions.items() if name in _STATE_WORDS]
+    words = [
+        form.format(state.conditions[name].replace("_", " "))
+        for name, form in _STATE_WORDS.items()
+        if name in state.conditions
+    ]
     if state.tied_down:
         words.append("tied down")
     if state.air_isolated:
@@ -297,15 +311,6 @@ def state_in_words(state: SheetState) -> tuple[str, ...]:
     if state.boiler != "cold":
         words.append({"hydraulic": "under hydraulic test", "in_steam": "in steam"}[state.boiler])
     return tuple(words)
-
-
-_STATE_WORDS = {
-    "driven_by": "{}", "wheels": "wheels {}", "drain_cocks": "cocks {}", "temperature": "{}", "gear": "gear {}",
-}  # fmt: skip
-
-
-def _condition_words(name: str, value: str) -> str:
-    return _STATE_WORDS[name].format(value.replace("_", " "))
 
 
 def _part_name(expanded: EngineKnowledge, part: str) -> str:

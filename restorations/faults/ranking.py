@@ -1,7 +1,7 @@
 """From a sheet's rows to a ranking: the only way into the engine of causes. No row is written here."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -124,7 +124,7 @@ def rank(expanded: EngineKnowledge, steps: Sequence[Step], facts: EngineFacts, p
 
 def _plan(
     expanded: EngineKnowledge, steps: Sequence[Step], events: list[Any], facts: EngineFacts, prices: Prices
-) -> tuple[Sequence[Advice], Sequence[float]]:
+) -> tuple[Sequence[Advice], Iterable[float]]:
     """What next and how long; nothing while no finding of the complaint has been named."""
     complaint = complaint_of(steps, expanded)
     if not complaint:

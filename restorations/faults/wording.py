@@ -3,7 +3,7 @@
 import math
 from fractions import Fraction
 
-LIKELINESS = ((0.9, "very likely"), (0.6, "likely"), (0.25, "possible"), (0.08, "unlikely"), (0.0, "very unlikely"))
+LIKELINESS = ((0.9, "very likely"), (0.6, "likely"), (0.2, "possible"), (0.08, "unlikely"), (0.0, "very unlikely"))
 FRACTIONS = tuple(
     Fraction(top, bottom)
     for top, bottom in (

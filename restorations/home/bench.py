@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from django.db.models import OuterRef, Subquery
+from django.db.models import OuterRef, QuerySet, Subquery
 
 from restorations.engines.models import Engine
 from restorations.faults.models import FaultSheet, GoAhead, Snapshot, Step
@@ -52,16 +52,16 @@ def my_bench(member: Member, *, at: datetime) -> Bench:
     )
 
 
-def _to_answer(rows: Sequence[GoAhead], member: Member) -> list[GoAhead]:
+def _to_answer(rows: QuerySet[GoAhead], member: Member) -> list[GoAhead]:
     """A mentor's: the oldest first, never their own."""
     if not member.is_mentor:
         return []
     return [row for row in rows if row.asked_by_id != member.pk][:MOST]
 
 
-def _lines(sheets: Sequence[FaultSheet]) -> list[SheetLine]:
+def _lines(sheets: QuerySet[FaultSheet]) -> list[SheetLine]:
     newest = Snapshot.objects.filter(sheet=OuterRef("pk")).order_by("-pk")
-    rows = list(sheets.select_related("engine").annotate(newest=Subquery(newest.values("pk")[:1]))[:MOST])  # type: ignore[attr-defined]
+    rows = list(sheets.select_related("engine").annotate(newest=Subquery(newest.values("pk")[:1]))[:MOST])
     snapshots = Snapshot.objects.select_related("model").in_bulk([row.newest for row in rows if row.newest])
     return [SheetLine(row, _next_step(snapshots.get(row.newest))) for row in rows]
 

@@ -8,25 +8,20 @@ from django.views.decorators.http import require_GET
 from restorations.engines.models import Engine
 from restorations.home.bench import my_bench
 from restorations.home.engine_page import engine_page
-from restorations.members.models import Member
+from restorations.members.requests import signed_in
 from restorations.web.answers import answer
-
-
-def _member(request: HttpRequest) -> Member:
-    assert isinstance(request.user, Member)  # noqa: S101 - LoginRequiredMiddleware has seen to it
-    return request.user
 
 
 @require_GET
 def front(request: HttpRequest) -> HttpResponse:
     """My bench: what waits for me, and the next step on each of my engines."""
-    bench = my_bench(_member(request), at=timezone.now())
+    bench = my_bench(signed_in(request), at=timezone.now())
     return answer(request, "home/front.html", {"bench": bench})
 
 
 @require_GET
 def engine(request: HttpRequest, pk: int) -> HttpResponse:
-    member, today = _member(request), timezone.localdate()
+    member, today = signed_in(request), timezone.localdate()
     rows = Engine.objects.visible_to(member, on=today).select_related("design", "owner_member")
     row = rows.filter(pk=pk).first()
     if row is None:

@@ -24,7 +24,9 @@ def split_part_id(part_id: str) -> tuple[str, str]:
 def take_off(*, engine: Engine, part_id: str, box: str, doing: Doing) -> StrippedPart:
     """Write down that a part came off; call inside a transaction. A part already off is returned as it is."""
     component, place = split_part_id(part_id)
-    already = StrippedPart.objects.off().filter(engine=engine, component=component, place=place).first()
+    already: StrippedPart | None = (
+        StrippedPart.objects.off().filter(engine=engine, component=component, place=place).first()
+    )
     if already is not None and component:
         return already
     part = StrippedPart.objects.create(

@@ -13,9 +13,9 @@ from django.views.decorators.http import require_http_methods, require_POST
 from restorations.engines.access import places_of
 from restorations.engines.models import Engine
 from restorations.members.doing import Doing
-from restorations.members.models import Member
 from restorations.members.models.records import submit_once
 from restorations.members.permissions import allowed
+from restorations.members.requests import signed_in
 from restorations.tasks import services
 from restorations.tasks.forms import EndPartForm, SoakForm, TakeOffForm
 from restorations.tasks.models import Soak, StrippedPart
@@ -27,8 +27,7 @@ A_PAGE = 50
 
 
 def _engine_for(request: HttpRequest, pk: int) -> tuple[Engine, frozenset[str]]:
-    member, today = request.user, timezone.localdate()
-    assert isinstance(member, Member)  # noqa: S101 - LoginRequiredMiddleware has seen to it
+    member, today = signed_in(request), timezone.localdate()
     engine = Engine.objects.contents_visible_to(member, on=today).filter(pk=pk).first()
     if engine is None:
         raise Http404("no such engine")
@@ -56,7 +55,7 @@ def off(request: HttpRequest, pk: int) -> HttpResponse:
             data = form.cleaned_data
             services.strip_part(
                 engine=engine, part_id=data["part"], box=data["box"], mark=data["submission"],
-                doing=Doing(request.user, timezone.now(), stands),
+                doing=Doing(signed_in(request), timezone.now(), stands),
             )  # fmt: skip
             return go_to(request, request.path)
     return _show_off(request, engine, places, form)
@@ -98,7 +97,7 @@ def end_part(request: HttpRequest, pk: int) -> HttpResponse:
     if not trouble:
         try:
             services.end_time_off(
-                part=part, ending=form.cleaned_data["ending"], member=request.user, at=timezone.now(),
+                part=part, ending=form.cleaned_data["ending"], member=signed_in(request), at=timezone.now(),
                 mark=form.cleaned_data["submission"],
             )  # fmt: skip
             return go_to(request, reverse("tasks:off", args=[part.engine_id]))
@@ -115,7 +114,7 @@ def accept_part(request: HttpRequest, pk: int) -> HttpResponse:
         raise PermissionDenied("A helper's line is accepted by one of the hands of the engine, or its owner.")
     form = OnceForm(request.POST)
     if form.is_valid() and not part.stands:
-        services.accept(part, member=request.user, at=timezone.now())
+        services.accept(part, member=signed_in(request), at=timezone.now())
     return go_to(request, reverse("tasks:off", args=[part.engine_id]))
 
 
@@ -127,9 +126,9 @@ def soaks(request: HttpRequest, pk: int) -> HttpResponse:
     if request.method == "POST":
         stands = _logs(places)
         if form.is_valid():
-            doing = Doing(request.user, timezone.now(), stands)
+            doing = Doing(signed_in(request), timezone.now(), stands)
             begin = partial(services.begin_soak, engine=engine, plan=form.plan(), doing=doing)
-            submit_once(request.user, form.cleaned_data["submission"], begin)
+            submit_once(signed_in(request), form.cleaned_data["submission"], begin)
             return go_to(request, request.path)
     return _show_soaks(request, engine, places, form)
 
@@ -159,7 +158,9 @@ def end_one_soak(request: HttpRequest, pk: int) -> HttpResponse:
     trouble = form.first_error if not form.is_valid() else ""
     if not trouble:
         try:
-            services.end_soak(soak=soak, member=request.user, at=timezone.now(), mark=form.cleaned_data["submission"])
+            services.end_soak(
+                soak=soak, member=signed_in(request), at=timezone.now(), mark=form.cleaned_data["submission"]
+            )
             return go_to(request, reverse("tasks:soaks", args=[soak.engine_id]))
         except ValidationError as error:
             trouble = " ".join(error.messages)

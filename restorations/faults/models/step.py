@@ -66,7 +66,7 @@ class Step(Happened, AcceptedEntry):
     before = models.ForeignKey(Snapshot, models.PROTECT, null=True, blank=True, related_name="+")
     after = models.ForeignKey(Snapshot, models.PROTECT, null=True, blank=True, related_name="+")
 
-    objects = StepQuerySet.as_manager()
+    objects = StepQuerySet.as_manager()  # type: ignore[misc]
 
     class Meta(Happened.Meta):
         ordering = ["happened_at", "number"]

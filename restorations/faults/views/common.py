@@ -12,18 +12,12 @@ from restorations.faults.forms import NoteForm
 from restorations.faults.models import FaultSheet
 from restorations.faults.page import SheetPage, read_page
 from restorations.faults.services.steps import can_undo
-from restorations.members.models import Member
+from restorations.members.requests import signed_in
 from restorations.web.answers import answer, go_to, wants_fragment
 
 
-def member_of(request: HttpRequest) -> Member:
-    """The signed-in member; LoginRequiredMiddleware has seen to it that there is one."""
-    assert isinstance(request.user, Member)  # noqa: S101 - tells the type checker what the middleware promises
-    return request.user
-
-
 def sheet_for(request: HttpRequest, pk: int) -> tuple[FaultSheet, Standing]:
-    member, on = member_of(request), timezone.localdate()
+    member, on = signed_in(request), timezone.localdate()
     sheet = visible_sheet(member, pk, on)
     return sheet, standing_of(member, sheet, on)
 
@@ -44,7 +38,8 @@ def show_sheet(
 
 def after_change(request: HttpRequest, sheet: FaultSheet, standing: Standing) -> HttpResponse:
     """After a POST: htmx gets the new sheet in place, a plain form is sent back to it."""
-    if wants_fragment(request) and request.htmx.target == "sheet":
+    htmx = getattr(request, "htmx", None)
+    if htmx is not None and wants_fragment(request) and htmx.target == "sheet":
         fresh = FaultSheet.objects.select_related("engine", "opened_by", "configuration").get(pk=sheet.pk)
         return show_sheet(request, fresh, standing)
     return go_to(request, sheet.get_absolute_url())

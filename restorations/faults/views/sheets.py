@@ -14,9 +14,10 @@ from restorations.faults.facts import SheetState
 from restorations.faults.forms import HISTORY_FIELDS, HistoryForm, OpenSheetForm, StateForm
 from restorations.faults.models import FaultSheet
 from restorations.faults.services.sheets import ground_of, stored_knowledge
-from restorations.faults.views.common import after_change, member_of, sheet_for, show_sheet
+from restorations.faults.views.common import after_change, sheet_for, show_sheet
 from restorations.faults.wording import as_fraction, likeliness, probability
 from restorations.members.permissions import allowed
+from restorations.members.requests import signed_in
 from restorations.web.answers import answer, go_to
 from restorations.web.fields import OnceForm
 
@@ -26,14 +27,14 @@ A_PAGE = 25
 @require_GET
 def open_sheets(request: HttpRequest) -> HttpResponse:
     """Every open sheet this member may read, the newest first."""
-    rows = FaultSheet.objects.contents_visible_to(member_of(request), on=timezone.localdate()).still_open()
+    rows = FaultSheet.objects.contents_visible_to(signed_in(request), on=timezone.localdate()).still_open()
     page = Paginator(rows.select_related("engine", "opened_by"), A_PAGE).get_page(request.GET.get("page"))
     return answer(request, "faults/sheets.html", {"page": page})
 
 
 @require_http_methods(["GET", "POST"])
 def open_one(request: HttpRequest, pk: int) -> HttpResponse:
-    member, today = member_of(request), timezone.localdate()
+    member, today = signed_in(request), timezone.localdate()
     engine = Engine.objects.contents_visible_to(member, on=today).filter(pk=pk).first()
     if engine is None:
         raise Http404("no such engine")

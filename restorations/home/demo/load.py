@@ -12,7 +12,8 @@ from restorations.members.models import Club, Member
 def holds_other_people() -> bool:
     """Whether anybody is in this database whom the demo did not invent."""
     names = [person.sign_in_name for person in CAST]
-    return Member.objects.exclude(sign_in_name__in=names).exists()
+    others: bool = Member.objects.exclude(sign_in_name__in=names).exists()
+    return others
 
 
 def is_loaded() -> bool:
@@ -31,7 +32,7 @@ def load_demo(*, at: datetime) -> None:
 
 def _member(name: str, at: datetime) -> Member:
     person = next(person for person in CAST if person.sign_in_name == name)
-    known = Member.objects.filter(sign_in_name=name).first()
+    known: Member | None = Member.objects.filter(sign_in_name=name).first()
     if known is not None:
         return known
     offices = {f"is_{office}": True for office in person.offices}

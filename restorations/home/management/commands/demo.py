@@ -26,7 +26,7 @@ class Command(BaseCommand):
     def handle(self, *args: Any, **options: Any) -> None:
         if not settings.DEMO:
             raise CommandError("Run it as `manage.py demo`: it keeps a database of its own and touches no other.")
-        database = Path(settings.DATABASES["default"]["NAME"])
+        database = Path(str(settings.DATABASES["default"]["NAME"]))
         if options["reset"]:
             self._forget(database)
         call_command("migrate", verbosity=0)

@@ -1,11 +1,11 @@
-"""Stripped parts and soaks: the facts that the fault sheet takes from the bench."""
+"""Stripped parts: what is off an engine, since when, and where it lies."""
 
 from datetime import datetime
 from typing import Self
 
 from django.conf import settings
 from django.db import models
-from django.db.models import F, Q
+from django.db.models import Q
 from django.utils import timezone
 
 from restorations.engines.models import Engine
@@ -47,7 +47,7 @@ class StrippedPart(AcceptedEntry):
     ended_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True, related_name="+")
     ending = models.CharField(max_length=10, choices=endings, blank=True)
 
-    objects = StrippedPartQuerySet.as_manager()
+    objects = StrippedPartQuerySet.as_manager()  # type: ignore[misc]
 
     class Meta:
         ordering = ["-off_at", "-pk"]
@@ -72,39 +72,3 @@ class StrippedPart(AcceptedEntry):
     def part_id(self) -> str:
         """As the knowledge writes it: `connecting_rod@left`."""
         return f"{self.component}@{self.place}" if self.place else self.component
-
-
-class SoakQuerySet(AcceptedQuerySet):
-    def under_way(self) -> Self:
-        return self.not_struck().filter(ended_at__isnull=True)
-
-
-class Soak(AcceptedEntry):
-    """Something is soaking: where, in what, until when."""
-
-    engine = models.ForeignKey(Engine, models.PROTECT, related_name="soaks")
-    place = models.CharField(max_length=80, help_text="Where: a part's id or a place.")
-    fluid = models.CharField(max_length=80)
-    is_volatile = models.BooleanField(
-        "volatile", default=False, help_text="Paraffin, release spray, thinners: no heat near it."
-    )
-    begun_at = models.DateTimeField(default=timezone.now)
-    begun_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
-    due_at = models.DateTimeField()
-    ended_at = models.DateTimeField(null=True, blank=True)
-    ended_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True, related_name="+")
-
-    objects = SoakQuerySet.as_manager()
-
-    class Meta:
-        ordering = ["-begun_at", "-pk"]
-        constraints = [
-            models.CheckConstraint(condition=Q(due_at__gte=F("begun_at")), name="soak_due_after_it_began"),
-            models.CheckConstraint(
-                condition=Q(ended_at__isnull=True) | Q(ended_at__gte=F("begun_at")), name="soak_ended_after_it_began"
-            ),
-        ]
-        indexes = [models.Index(fields=["engine", "ended_at"])]
-
-    def __str__(self) -> str:
-        return f"{self.place} in {self.fluid}"
