@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from restorations.calc.diagnosis import CausalModel, Event, Observed, Posterior, posterior, posterior_by_enumeration
-from restorations.calc.diagnosis import network as network_module
+from restorations.calc.diagnosis import plan as plan_module
 from tests.calc.diagnosis_cases import Recipe, random_case, stiff, stiff_wheels
 
 N = 20_000
@@ -19,7 +19,7 @@ def test_samples_agree_with_the_marginals_within_four_sigma(seed: int) -> None:
 @pytest.mark.parametrize("seed", range(6))
 def test_samples_agree_where_causes_are_wide_or_conditioned(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("restorations.calc.diagnosis.elimination.SMALL", 2)
-    monkeypatch.setattr(network_module, "CONDITION_ABOVE", 3 + seed)
+    monkeypatch.setattr(plan_module, "CONDITION_ABOVE", 3 + seed)
     model, _ = random_case(seed, Recipe(causes=9, findings=10, events=0, density=0.3))
     _samples_agree(posterior(model, [Observed(f, int(i % 5 > 0)) for i, f in enumerate(model.findings)]), seed)
 

@@ -15,7 +15,6 @@ from restorations.calc.diagnosis import (
     posterior,
     posterior_by_enumeration,
 )
-from restorations.calc.diagnosis import network as network_module
 from restorations.calc.diagnosis import plan as plan_module
 from tests.calc.diagnosis_cases import Recipe, random_case, stiff, stiff_wheels
 
@@ -137,7 +136,7 @@ def test_wide_and_conditioned_causes_give_the_same_answer(
     model, history = random_case(seed, Recipe(causes=5, findings=6, events=12, density=0.9))
     monkeypatch.setattr(plan_module, "SMALL", small)
     monkeypatch.setattr("restorations.calc.diagnosis.elimination.SMALL", small)
-    monkeypatch.setattr(network_module, "CONDITION_ABOVE", condition_above)
+    monkeypatch.setattr(plan_module, "CONDITION_ABOVE", condition_above)
     _agrees(model, history)
 
 

@@ -11,6 +11,7 @@ from restorations.calc.diagnosis.elimination import eliminate
 from restorations.calc.diagnosis.errors import TooEntangled
 from restorations.calc.diagnosis.model import Bools, Floats, Ints
 from restorations.calc.diagnosis.network import Network
+from restorations.calc.diagnosis.plan import Plan
 from restorations.calc.diagnosis.sampling import sample_trajectories
 
 MOST_LISTED_CAUSES = 16
@@ -33,7 +34,7 @@ class RankedCombinations:
     notes: tuple[str, ...]
 
 
-def rank_combinations(compiled: CompiledHistory, network: Network, log_evidence: float, n: int) -> RankedCombinations:
+def rank_combinations(compiled: CompiledHistory, plan: Plan, log_evidence: float, n: int) -> RankedCombinations:
     """Return the n most probable combinations over the causes that can explain something seen.
 
     Raises
@@ -41,6 +42,7 @@ def rank_combinations(compiled: CompiledHistory, network: Network, log_evidence:
     TooEntangled
         If a combination stands for too many ways in which remedies may have worked.
     """
+    network = plan.network
     relevant = np.sort(np.concatenate([network.folded, network.conditioned, network.eliminated]))
     last = compiled.still_there[relevant]
     proved = len(relevant) <= MOST_LISTED_CAUSES and prod((last + 1).tolist()) <= MOST_WAYS
@@ -48,7 +50,7 @@ def rank_combinations(compiled: CompiledHistory, network: Network, log_evidence:
         present = (np.arange(1 << len(relevant))[:, None] >> np.arange(len(relevant)) & 1).astype(bool)
         ways = _every_way(last)
     else:
-        present = _candidates(compiled, network, relevant, n)
+        present = _candidates(compiled, plan, relevant, n)
         ways = _ways_of(present, last)
     chance = np.zeros(len(present))
     for owner, block in ways:
@@ -96,9 +98,9 @@ def _digits(numbers: Ints, counts: Iterable[int]) -> Ints:
     return np.stack(digits, axis=1) if digits else np.zeros((len(numbers), 0), dtype=np.int64)
 
 
-def _candidates(compiled: CompiledHistory, network: Network, relevant: Ints, n: int) -> Bools:
+def _candidates(compiled: CompiledHistory, plan: Plan, relevant: Ints, n: int) -> Bools:
     """Combinations that occur in samples, and those one cause away from the most frequent of them."""
-    trajectories = sample_trajectories(eliminate(network), SAMPLES, seed=0)
+    trajectories = sample_trajectories(eliminate(plan), SAMPLES, seed=0)
     seen, count = np.unique(compiled.present_now(trajectories)[:, relevant], axis=0, return_counts=True)
     frequent = seen[np.argsort(-count, kind="stable")]
     flipped = frequent[: max(n, 10), None, :] ^ np.eye(len(relevant), dtype=bool)

@@ -7,7 +7,7 @@ import numpy as np
 from restorations.calc.diagnosis.joins import Draw, Layout, MessageJoin, SmallJoin, WideJoin, union_tensor
 from restorations.calc.diagnosis.model import Floats, Ints
 from restorations.calc.diagnosis.network import Network, axes_of
-from restorations.calc.diagnosis.plan import SMALL, Plan, PlannedBucket, make_plan
+from restorations.calc.diagnosis.plan import SMALL, Plan, PlannedBucket
 
 Join = SmallJoin | WideJoin | MessageJoin
 
@@ -61,22 +61,16 @@ class Elimination:
     small: tuple[SmallCauses, ...]
 
 
-def eliminate(network: Network) -> Elimination:
-    """Forward pass: the evidence of every case.
-
-    Raises
-    ------
-    TooEntangled
-        Before any table is made, if the predicted time is over the budget.
-    """
-    plan = make_plan(network)
+def eliminate(plan: Plan) -> Elimination:
+    """Forward pass: the evidence of every case."""
+    network = plan.network
     leak = fold(network.base, *folded_fires(network))
     alone = np.ones(network.n_axes, dtype=bool)
     alone[[bucket.axis for bucket in plan.buckets]] = False
     small, joins = _cause_joins(network)
     with np.errstate(divide="ignore"):
         log_cases = network.log_case + np.log(leak[:, alone]).sum(axis=1)
-        buckets = _forward(network, plan, leak, joins, log_cases)
+        buckets = _forward(plan, leak, joins, log_cases)
     return Elimination(network, leak, log_cases, buckets, small)
 
 
@@ -145,11 +139,11 @@ def _wide_cause(network: Network, number: int, axes: Layout) -> WideJoin:
     return WideJoin(cause, axes, network.weights[cause].tolist(), draws)
 
 
-def _forward(network: Network, plan: Plan, leak: Floats, joins: list[Join], log_cases: Floats) -> tuple[Bucket, ...]:
+def _forward(plan: Plan, leak: Floats, joins: list[Join], log_cases: Floats) -> tuple[Bucket, ...]:
     """Fill and close every bucket in turn; adds to `log_cases` what the tables were divided by."""
     buckets: list[Bucket] = []
     for planned in plan.buckets:
-        own = tuple(_joins_of(network, planned, buckets, joins))
+        own = tuple(_joins_of(plan.network, planned, buckets, joins))
         table: Floats = np.ones((len(leak), 1))
         layout: Layout = ()
         for join in own:
@@ -194,7 +188,7 @@ def marginals(forward: Elimination) -> Marginals:
     result = np.zeros_like(network.weights)
     result[network.free] = network.weights[network.free]
     for column, cause in enumerate(network.conditioned):
-        np.add.at(result[cause], network.cases[:, column], cases)
+        result[cause] = np.bincount(network.cases[:, column], weights=cases, minlength=result.shape[1])
     result[network.folded] = _mix(_folded_support(network, unexplained, explained), cases)
     for group in forward.small:
         result[group.causes] = _mix(group.support(), cases)

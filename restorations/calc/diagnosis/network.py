@@ -5,15 +5,13 @@ go into the weights; a cause that fires on no axis is finished, one that fires o
 axis's leak; a cause that fires on very many axes is conditioned on, each of its trajectories being one *case*.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from restorations.calc.diagnosis.draws import CompiledHistory
 from restorations.calc.diagnosis.model import Bools, Floats, Ints
-
-CONDITION_ABOVE = 10  # axes; a cause with more is conditioned on. Exact for any number; 5 to 14 was tried, 10 is quick
-MOST_CONDITIONED = 3  # each multiplies the work by its number of trajectories
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,38 +69,64 @@ class Network:
         return int(self.fire.shape[2])
 
 
-def build_network(compiled: CompiledHistory) -> Network | None:
-    """Return the network of a compiled history, None if some cause has no possible trajectory left."""
+@dataclass(frozen=True, slots=True, eq=False)
+class Survey:
+    """What every cause can explain, before it is decided which of them to condition on; fields as in Network.
+
+    joint : updates of several axes at once, those of the leak included.
+    touches : (causes, axes) whether the cause can explain the axis, alone or with others.
+    """
+
+    weights: Floats
+    log_scale: float
+    fire: Floats
+    joint: tuple[JointUpdate, ...]
+    touches: Bools
+
+    def widest(self, above: int, most: int) -> Ints:
+        """Return the causes that touch more than `above` axes, ascending; if too many, the `most` widest of them."""
+        count = self.touches.sum(axis=1)
+        order = np.argsort(-count, kind="stable")
+        return np.sort(order[: min(most, int((count > above).sum()))])
+
+
+def survey(compiled: CompiledHistory) -> Survey | None:
+    """Return what every cause can explain, None if some cause has no possible trajectory left."""
     weights, log_scale = _weigh(compiled)
     if not np.isfinite(log_scale):
         return None
     fire, joint = _explanations(compiled, weights)
-    leak, n_axes = len(weights), fire.shape[2]
+    leak = len(weights)
     touches: Bools = np.any(fire[:leak] > 0.0, axis=1)
     for update in joint:
         if update.cause != leak:
-            touches[update.cause] |= _bools(update.axes, n_axes)
-    count = touches.sum(axis=1)
-    conditioned = _choose_conditioned(count)
+            touches[update.cause] |= _bools(update.axes, fire.shape[2])
+    return Survey(weights, log_scale, fire, tuple(joint), touches)
+
+
+def build_network(surveyed: Survey, conditioned: Ints) -> Network:
+    """Return what is left to eliminate when these causes are conditioned on."""
+    weights, fire, leak = surveyed.weights, surveyed.fire, len(surveyed.weights)
+    count = surveyed.touches.sum(axis=1)
     plain = np.ones(leak, dtype=bool)
     plain[conditioned] = False
     folded, eliminated = np.flatnonzero(plain & (count == 1)), np.flatnonzero(plain & (count > 1))
     cases, log_case = _cases(weights, conditioned)
     return Network(
         weights=weights,
-        log_scale=log_scale,
+        log_scale=surveyed.log_scale,
         fire=fire,
-        joint=tuple(update for update in joint if update.cause < leak and plain[update.cause]),
+        joint=tuple(update for update in surveyed.joint if update.cause < leak and plain[update.cause]),
         free=np.flatnonzero(plain & (count == 0)),
         folded=folded,
-        folded_axis=touches[folded].argmax(axis=1) if n_axes else folded,
+        folded_axis=surveyed.touches[folded].argmax(axis=1) if count.any() else folded,
         conditioned=conditioned,
         eliminated=eliminated,
-        masks=bit_sets(touches[eliminated]),
+        masks=bit_sets(surveyed.touches[eliminated]),
         cases=cases,
         log_case=log_case,
-        base=_base(fire, conditioned, cases),
-        fixed=_fixed_updates(joint, leak, conditioned, cases),
+        base=_base(weights, fire, conditioned),
+        fixed=_fixed_updates(surveyed.joint, leak, conditioned, cases),
     )
 
 
@@ -164,28 +188,26 @@ def _explanations(compiled: CompiledHistory, weights: Floats) -> tuple[Floats, l
     return fire, joint
 
 
-def _choose_conditioned(count: Ints) -> Ints:
-    widest = np.argsort(-count, kind="stable")[:MOST_CONDITIONED]
-    return np.sort(widest[count[widest] > CONDITION_ABOVE])
-
-
 def _cases(weights: Floats, conditioned: Ints) -> tuple[Ints, Floats]:
     """All combinations of possible trajectories of the conditioned causes, with the log of their weight."""
-    if not len(conditioned):
-        return np.zeros((1, 0), dtype=np.int64), np.zeros(1)
-    grids = np.meshgrid(*(np.flatnonzero(weights[c] > 0.0) for c in conditioned), indexing="ij")
-    cases = np.stack([grid.ravel() for grid in grids], axis=1)
-    return cases, np.log(weights[conditioned, cases]).sum(axis=1)
+    cases, log_case = np.zeros((1, 0), dtype=np.int64), np.zeros(1)
+    for cause in conditioned:
+        possible = np.flatnonzero(weights[cause])
+        cases = np.column_stack([np.repeat(cases, len(possible), axis=0), np.tile(possible, len(cases))])
+        log_case = np.add.outer(log_case, np.log(weights[cause, possible])).ravel()
+    return cases, log_case
 
 
-def _base(fire: Floats, conditioned: Ints, cases: Ints) -> Floats:
-    explained = np.repeat(fire[-1, :1], len(cases), axis=0)
-    for column, cause in enumerate(conditioned):
-        explained = explained + (1.0 - explained) * fire[cause, cases[:, column]]
+def _base(weights: Floats, fire: Floats, conditioned: Ints) -> Floats:
+    """Chance that the leak or a conditioned cause explains each axis, for the combinations in the order of `_cases`."""
+    explained = fire[-1, :1]
+    for cause in conditioned:
+        more = fire[cause, np.flatnonzero(weights[cause])]
+        explained = (explained[:, None] + (1.0 - explained)[:, None] * more).reshape(-1, explained.shape[1])
     return explained
 
 
-def _fixed_updates(joint: list[JointUpdate], leak: int, conditioned: Ints, cases: Ints) -> tuple[FixedUpdate, ...]:
+def _fixed_updates(joint: Sequence[JointUpdate], leak: int, conditioned: Ints, cases: Ints) -> tuple[FixedUpdate, ...]:
     fixed = []
     columns = {int(cause): column for column, cause in enumerate(conditioned)}
     for update in joint:

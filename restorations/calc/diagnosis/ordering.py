@@ -8,6 +8,7 @@ from restorations.calc.diagnosis.network import axes_of
 # A better order is looked for only where it can save more than the search costs.
 SEARCH_ABOVE = 1 << 13
 SEARCH_HARDER_ABOVE = 1 << 16
+HOPELESS_ABOVE = 1 << 26
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +61,7 @@ def _best_order(neighbours: dict[int, int]) -> Order:
     best = _min_fill(neighbours, ties[0], None)
     assert best is not None  # noqa: S101 - without a limit there is always an order
     for number, tie in enumerate(ties[1:]):
-        if best.cells < (SEARCH_ABOVE if number < 1 else SEARCH_HARDER_ABOVE):
+        if not (SEARCH_ABOVE if number < 1 else SEARCH_HARDER_ABOVE) <= best.cells <= HOPELESS_ABOVE:
             break
         best = _min_fill(neighbours, tie, best.cells) or best
     return best

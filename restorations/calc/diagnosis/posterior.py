@@ -11,7 +11,7 @@ from restorations.calc.diagnosis.elimination import Marginals, eliminate, margin
 from restorations.calc.diagnosis.errors import ImpossibleEvidence, TooEntangled
 from restorations.calc.diagnosis.history import Event
 from restorations.calc.diagnosis.model import Bools, CausalModel, Floats, Ints
-from restorations.calc.diagnosis.network import Network, build_network
+from restorations.calc.diagnosis.plan import Plan, make_plan
 from restorations.calc.diagnosis.sampling import sample_trajectories
 
 
@@ -25,11 +25,11 @@ class Posterior:
     trajectory_probability : ndarray of shape (causes, trajectories) - P(trajectory), 0..1, each row summing to 1.
     """
 
-    def __init__(self, compiled: CompiledHistory, network: Network, solved: Marginals) -> None:
+    def __init__(self, compiled: CompiledHistory, plan: Plan, solved: Marginals) -> None:
         self.compiled = compiled
         self.log_evidence = solved.log_evidence
         self.trajectory_probability: Floats = solved.trajectories
-        self._network = network
+        self._plan = plan
         self._combination_notes: tuple[str, ...] = ()
 
     @property
@@ -79,13 +79,13 @@ class Posterior:
         -------
         list of (frozenset of str, float) - causes present now and the probability 0..1, most probable first.
         """
-        ranked: RankedCombinations = rank_combinations(self.compiled, self._network, self.log_evidence, n)
+        ranked: RankedCombinations = rank_combinations(self.compiled, self._plan, self.log_evidence, n)
         self._combination_notes = ranked.notes
         return ranked.combinations
 
     def trajectories(self, n: int, seed: int) -> Ints:
         """Draw n exact joint samples of all trajectories, shape (n, causes); the same seed gives the same samples."""
-        return sample_trajectories(eliminate(self._network), n, seed)
+        return sample_trajectories(eliminate(self._plan), n, seed)
 
     def sample(self, n: int, seed: int) -> Bools:
         """Draw n exact joint samples of which causes are present now.
@@ -142,19 +142,19 @@ def posterior(model: CausalModel, history: Sequence[Event]) -> Posterior:
     0.047619
     """
     compiled = compile_history(model, history)
-    network = build_network(compiled)
-    forward = None if network is None else eliminate(network)
-    if network is None or forward is None or not np.isfinite(forward.log_cases.max()):
+    plan = make_plan(compiled)
+    forward = None if plan is None else eliminate(plan)
+    if plan is None or forward is None or not np.isfinite(forward.log_cases.max()):
         raise ImpossibleEvidence(_contradiction(model, compiled.events))
-    return Posterior(compiled, network, marginals(forward))
+    return Posterior(compiled, plan, marginals(forward))
 
 
 def _possible(model: CausalModel, events: Sequence[Event]) -> bool:
-    network = build_network(compile_history(model, events))
     try:
-        return network is not None and bool(np.isfinite(eliminate(network).log_cases.max()))
+        plan = make_plan(compile_history(model, events))
     except TooEntangled:
         return True
+    return plan is not None and bool(np.isfinite(eliminate(plan).log_cases.max()))
 
 
 def _contradiction(model: CausalModel, events: Sequence[Event]) -> list[Event]:
