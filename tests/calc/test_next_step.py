@@ -121,6 +121,10 @@ def test_function_test_is_offered_once_a_remedy_may_have_worked() -> None:
         [Observed("stiff", 2), Observed("hot", 0)],
         [*SEEN, Observed("hot", 1), Remedied("box", 0.9), Observed("stiff", 1)],
         [*SEEN, Observed("stiff", 1, frozenset({"right"})), Remedied("left", 0.7)],
+        [
+            *[Observed("hot", 1, frozenset({"left"}))] * 40,
+            *[Observed("stiff", 1), Observed("stiff", 1, off("box"))] * 40,
+        ],
         [Observed("stiff", 2), Observed("stiff", 1, fresh=True), Observed("hot", 1, frozenset({"left"}))],
     ],
 )
@@ -213,6 +217,13 @@ def test_cause_present_but_not_at_work_need_not_be_cured() -> None:
     ranked = advise(STIFF, seen, options(*cures, test_minutes=5.0))
     assert ranked[0].minutes_to_finish == pytest.approx(25.0)
     assert {advice.step.name for advice in ranked} == {"cure left", "hand over"}
+
+
+def test_order_of_the_complaint_changes_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(possible_worlds, "FEW_TRAJECTORIES", 0)
+    history = [*SEEN, Observed("hot", 1)]
+    first, second = (advise(STIFF, history, stiff_options(complaint=c)) for c in (("stiff", "hot"), ("hot", "stiff")))
+    assert first == second
 
 
 def test_samples_and_all_worlds_agree(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -42,8 +42,7 @@ def chance_of_looks(strengths: Floats, looks: Sequence[Seen]) -> Floats:
     """P(all these looks came out as seen | what was present at each), (n,)."""
     ceiling = ceilings(strengths, looks, looks[0].active)
     silent = np.take_along_axis(at_most(strengths).T, ceiling, axis=0).prod(axis=1)
-    explained = _explained(strengths, looks, ceiling)
-    return cast(Floats, silent * explained[0][:, -1])
+    return cast(Floats, silent * _explaining(strengths, looks, ceiling).tables()[0][:, -1])
 
 
 def outcome_chances(strengths: Floats, earlier: Sequence[Seen], active: Bools) -> Floats:
@@ -70,13 +69,13 @@ def sample_contributions(
     A present-set the looks are impossible for gets an arbitrary draw: give it no weight.
     """
     ceiling = ceilings(strengths, looks, present)
-    explained = _explained(strengths, looks, ceiling)
-    fires, bits = _fires(strengths, looks, ceiling)
-    needed = np.full(len(present), explained[0].shape[1] - 1)
+    explaining = _explaining(strengths, looks, ceiling)
+    tables, fires, bits = explaining.tables(), explaining.fires, explaining.bits
+    needed = np.full(len(present), (1 << explaining.width) - 1)
     drawn = np.zeros(present.shape, dtype=np.int8)
     each = np.arange(len(present))
     for row in range(present.shape[1]):
-        later = explained[row + 1]
+        later = tables[row + 1]
         with_fire = fires[:, row] * later[each, needed & ~bits[:, row]]
         without = (1.0 - fires[:, row]) * later[each, needed]
         fired = generator.random(len(present)) * (with_fire + without) < with_fire
@@ -101,36 +100,50 @@ def ceilings(strengths: Floats, looks: Sequence[Seen], there: Bools) -> Ints:
     return ceiling
 
 
-def _fires(strengths: Floats, looks: Sequence[Seen], ceiling: Ints) -> tuple[Floats, Ints]:
-    """Chance that a row contributes exactly its ceiling, and the looks (bits) it then explains; both (n, rows)."""
+@dataclass(frozen=True, slots=True)
+class _Explaining:
+    """How rows may explain what was seen.
+
+    `fires` (n, rows) the chance that a row contributes exactly its ceiling, `bits` (n, rows) the looks it then
+    explains, `width` how many looks need explaining.
+    """
+
+    fires: Floats
+    bits: Ints
+    width: int
+
+    def tables(self) -> list[Floats]:
+        """For each row and after the last: chance that it and later rows explain a set of looks; (n, 2^width) each."""
+        sets = np.arange(1 << self.width)
+        after = np.zeros((len(self.bits), len(sets)))
+        after[:, 0] = 1.0
+        tables = [after]
+        for row in range(self.bits.shape[1] - 1, -1, -1):
+            fired = np.take_along_axis(after, sets & ~self.bits[:, row, None], axis=1)
+            fire = self.fires[:, row, None]
+            after = fire * fired + (1.0 - fire) * after
+            tables.append(after)
+        return tables[::-1]
+
+
+def _explaining(strengths: Floats, looks: Sequence[Seen], ceiling: Ints) -> _Explaining:
     rows = np.arange(ceiling.shape[1])
-    bits = np.zeros(ceiling.shape, dtype=np.intp)
-    for bit, seen in enumerate(_kept(looks)):
-        bits |= np.where(seen.active & (ceiling == seen.level), 1 << bit, 0)
     most = at_most(strengths)[rows, ceiling]
     fires = np.divide(exactly(strengths)[rows, ceiling], most, out=np.zeros(ceiling.shape), where=most > 0.0)
-    return np.where(bits > 0, fires, 0.0), bits
+    could = [seen.active & (ceiling == seen.level) & (fires > 0.0) for seen in looks if seen.level > 0]
+    kept = _not_implied(could)
+    bits = np.zeros(ceiling.shape, dtype=np.intp)
+    for bit, explains in enumerate(kept):
+        bits |= np.where(explains, 1 << bit, 0)
+    return _Explaining(np.where(bits > 0, fires, 0.0), bits, len(kept))
 
 
-def _explained(strengths: Floats, looks: Sequence[Seen], ceiling: Ints) -> list[Floats]:
-    """For each row and after the last: chance that it and later rows explain a set of looks; rows + 1 of (n, 2^J)."""
-    sets = np.arange(1 << len(_kept(looks)))
-    fires, bits = _fires(strengths, looks, ceiling)
-    after = np.zeros((len(ceiling), len(sets)))
-    after[:, 0] = 1.0
-    tables = [after]
-    for row in range(ceiling.shape[1] - 1, -1, -1):
-        fired = np.take_along_axis(after, sets & ~bits[:, row, None], axis=1)
-        after = fires[:, row, None] * fired + (1.0 - fires[:, row, None]) * after
-        tables.append(after)
-    return tables[::-1]
-
-
-def _kept(looks: Sequence[Seen]) -> list[Seen]:
-    """Looks that need an explanation: something was seen, and no other look says exactly the same."""
-    kept: list[Seen] = []
-    for seen in looks:
-        same = any(other.level == seen.level and np.array_equal(other.active, seen.active) for other in kept)
-        if seen.level > 0 and not same:
-            kept.append(seen)
+def _not_implied(could: Sequence[Bools]) -> list[Bools]:
+    """Leave out looks that whatever explains some other look explains too; `could` (n, rows) is what explains each."""
+    kept: list[Bools] = []
+    for explains in could:
+        if any((other <= explains).all() for other in kept):
+            continue
+        kept = [other for other in kept if not (explains <= other).all()]
+        kept.append(explains)
     return kept

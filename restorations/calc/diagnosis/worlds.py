@@ -61,7 +61,7 @@ def _scene(model: CausalModel, options: Options) -> Scene:
     return Scene(
         causes=model.causes,
         rows={finding: _rows(model, finding) for finding in sorted(findings)},
-        complaint=tuple(dict.fromkeys(options.complaint)),
+        complaint=tuple(sorted(set(options.complaint))),
         test_inactive=options.test_inactive,
     )
 
