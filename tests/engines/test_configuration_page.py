@@ -138,7 +138,7 @@ def test_what_follows_from_an_answer_is_kept_with_it(cast: Cast) -> None:
 def test_questions_that_came_up_with_the_answers_are_asked_next(cast: Cast) -> None:
     engine = _engine(cast, kind="stationary_engine")
     browser = cast.browser("member")
-    sent = _sent(engine, kind="tank_locomotive", reason="it has wheels after all")
+    sent = _sent(engine, kind="tank_locomotive", why="it has wheels after all")
     for name in ("coupled_axles", "driving_axle", "truck", "brake", "gauge_typed", "wheel_diameter_typed"):
         del sent[name]
     response = browser.post(_address(engine), sent)
@@ -149,7 +149,7 @@ def test_questions_that_came_up_with_the_answers_are_asked_next(cast: Cast) -> N
 
 def test_a_correction_is_a_new_version_with_its_reason(cast: Cast) -> None:
     engine = _engine(cast, valve="slide")
-    assert _save(cast, engine, valve="piston", reason="cover taken off").status_code == 302
+    assert _save(cast, engine, valve="piston", why="cover taken off").status_code == 302
     newest = engine.configuration
     assert (newest.number, newest.valve, newest.reason, newest.made_by) == (2, "piston", "cover taken off", cast.member)
     assert engine.configurations.get(number=1).valve == "slide"
@@ -161,7 +161,7 @@ def test_a_known_answer_is_replaced_only_with_a_reason(cast: Cast) -> None:
     engine = _engine(cast, valve="slide", bore_typed="1 in", bore_mm=25.4)
     response = _save(cast, engine, valve="piston", bore_typed="1 1/8 in", fuel="coal")
     assert response.status_code == 422
-    assert error_beside(response.text, "reason").endswith("this replaces what stood for valves; cylinder bore.")
+    assert error_beside(response.text, "why").endswith("this replaces what stood for valves; cylinder bore.")
 
 
 def test_filling_in_what_was_not_known_needs_no_reason(cast: Cast) -> None:
@@ -190,8 +190,9 @@ def test_two_correct_at_once_and_the_second_sees_both(cast: Cast) -> None:
     assert ">gas<" in table
     assert ">1 in<" in table
     assert ">1 1/8 in<" in table
+    assert "Why it is corrected" not in table
     assert engine.configurations.count() == 2
-    assert browser.post(_address(engine), {**late, "version": 2, "reason": "seen burning gas"}).status_code == 302
+    assert browser.post(_address(engine), {**late, "version": 2, "why": "seen burning gas"}).status_code == 302
     assert engine.configuration.fuel == "gas"
 
 
@@ -215,7 +216,7 @@ def test_a_wrong_form_comes_back_to_htmx_alone_and_a_saved_one_loads_the_page(ca
 
 def test_the_versions_page_says_what_changed_when_and_why(cast: Cast) -> None:
     engine = _engine(cast, kind="tank_locomotive", valve="slide")
-    _save(cast, engine, kind="tank_locomotive", valve="piston", reason="cover taken off")
+    _save(cast, engine, kind="tank_locomotive", valve="piston", why="cover taken off")
     page = cast.browser("stranger").get(f"/engines/{engine.pk}/configuration/versions/").text
     assert "cover taken off" in page
     assert ">slide valves<" in page

@@ -64,7 +64,7 @@ class ConfigurationForm(AskingForm, VersionedForm):
     deciding = DECIDING
     follows = staticmethod(settled_by)
 
-    reason = forms.CharField(
+    why = forms.CharField(
         label="Why it is corrected",
         max_length=200,
         required=False,
@@ -100,9 +100,9 @@ class ConfigurationForm(AskingForm, VersionedForm):
             cleaned[typed] = quantity.typed if quantity else ""
         # Where somebody saved meanwhile, the two versions are shown first.
         on_latest = cleaned.get("version") == self.current.number
-        if on_latest and not self.errors and not cleaned["reason"] and self.replaced:
+        if on_latest and not self.errors and not cleaned["why"] and self.replaced:
             words = "; ".join(self.replaced)
-            self.add_error("reason", f"Say why, so that others can follow it: this replaces what stood for {words}.")
+            self.add_error("why", f"Say why, so that others can follow it: this replaces what stood for {words}.")
         return cleaned
 
     @property

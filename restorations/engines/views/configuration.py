@@ -45,7 +45,7 @@ def _correct(form: ConfigurationForm, seen: Visit) -> EngineConfiguration:
         mark=form.cleaned_data["submission"],
         number=form.cleaned_data["version"],
         answers=form.answers(),
-        reason=form.cleaned_data["reason"],
+        reason=form.cleaned_data["why"],
     )
 
 
