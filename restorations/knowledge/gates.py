@@ -9,7 +9,7 @@ from restorations.knowledge.facts import EngineFacts
 from restorations.knowledge.gate_facts import GATE_FACTS, excluded, needed
 from restorations.knowledge.places import Place
 
-
+# What whoever does the step sets up on the spot, as against what somebody else must say or what takes time.
 PREPARATIONS = frozenset({"wheels_clear", "wheels_chocked", "wheels_on_rail", "tied_down", "air_isolated"})
 
 

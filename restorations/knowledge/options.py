@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TypedDict
 
 from restorations.calc import diagnosis
@@ -32,16 +33,15 @@ def options_of(
     Parts in `facts.off` that this engine's knowledge does not have are left out: they silence nothing.
     """
     worth = prices or Prices()
+    parts = _parts(engine, complaint)
+    steps = _Steps(engine, facts, frozenset(parts))
     checks = engine.checks.values()
     return diagnosis.Options(
-        looks=tuple(_look(engine, check, facts) for check in checks if check.entry.answers),
-        examinations=tuple(_examination(check, facts) for check in checks if check.entry.examines),
-        remedies=tuple(_remedy(remedy, facts) for remedy in engine.remedies.values()),
-        parts={
-            part_id: diagnosis.Part(part.entry.minutes_off, part.entry.minutes_refit)
-            for part_id, part in engine.parts.items()
-        },
-        off=parts_off(engine, facts),
+        looks=tuple(steps.look(check) for check in checks if check.entry.answers),
+        examinations=tuple(steps.examination(check) for check in checks if check.entry.examines),
+        remedies=tuple(steps.remedy(remedy) for remedy in engine.remedies.values()),
+        parts=parts,
+        off=parts_off(engine, facts) & parts.keys(),
         complaint=complaint,
         test_minutes=worth.test_minutes,
         price_per_risk=worth.per_risk,
@@ -57,36 +57,60 @@ def parts_off(engine: EngineKnowledge, facts: EngineFacts) -> frozenset[str]:
     return frozenset((facts.off - {FIRE}) | fire) & engine.parts.keys()
 
 
-def _look(engine: EngineKnowledge, check: PlacedCheck, facts: EngineFacts) -> diagnosis.Look:
-    conditions = engine.conditions_of_look(check.target, check.entry.conditions)
-    links = engine.findings[check.target].links
-    inactive = frozenset(cause for cause, link in links.items() if link.is_silent(frozenset(), conditions))
-    through = {cause: link.through for cause, link in links.items() if link.through and cause not in inactive}
-    return diagnosis.Look(finding=check.target, inactive=inactive, through=through, **_step(check, facts))
+def _parts(engine: EngineKnowledge, complaint: tuple[str, ...]) -> dict[str, diagnosis.Part]:
+    """Return the parts, the fire only where the complaint is judged in steam.
 
-
-def _examination(check: PlacedCheck, facts: EngineFacts) -> diagnosis.Examination:
-    return diagnosis.Examination(
-        cause=check.target,
-        sensitivity=check.entry.sensitivity,
-        false_alarm=check.entry.false_alarm,
-        **_step(check, facts),
-    )
-
-
-def _remedy(remedy: PlacedRemedy, facts: EngineFacts) -> diagnosis.Remedy:
-    return diagnosis.Remedy(causes=remedy.causes, success=remedy.entry.success, **_step(remedy, facts))
-
-
-def _step(placed: PlacedCheck | PlacedRemedy, facts: EngineFacts) -> _Step:
-    entry = placed.entry
-    gates = gates_of(entry, placed.id, placed.place, facts)
+    The function test wants every part fitted; one made by hand or on air must not be charged with raising steam.
+    """
+    in_steam = any(engine.conditions_of_look(finding).get("driven_by") == "in_steam" for finding in complaint)
     return {
-        "name": placed.id,
-        "minutes": entry.minutes,
-        "days": entry.waiting_days,
-        "risk": entry.risk,
-        "needs_off": placed.needs_off,
-        "needs_fitted": placed.needs_fitted,
-        "gate": "; ".join(gate.words for gate in gates),
+        part_id: diagnosis.Part(part.entry.minutes_off, part.entry.minutes_refit)
+        for part_id, part in engine.parts.items()
+        if in_steam or part_id != FIRE
     }
+
+
+@dataclass(frozen=True, slots=True)
+class _Steps:
+    """Builds the steps of an engine; set-up of parts that are not among `parts` is charged to the step itself."""
+
+    engine: EngineKnowledge
+    facts: EngineFacts
+    parts: frozenset[str]
+
+    def look(self, check: PlacedCheck) -> diagnosis.Look:
+        conditions = self.engine.conditions_of_look(check.target, check.entry.conditions)
+        links = self.engine.findings[check.target].links
+        inactive = frozenset(cause for cause, link in links.items() if link.is_silent(frozenset(), conditions))
+        through = {cause: link.through for cause, link in links.items() if link.through and cause not in inactive}
+        return diagnosis.Look(finding=check.target, inactive=inactive, through=through, **self._step(check))
+
+    def examination(self, check: PlacedCheck) -> diagnosis.Examination:
+        entry = check.entry
+        return diagnosis.Examination(
+            cause=check.target, sensitivity=entry.sensitivity, false_alarm=entry.false_alarm, **self._step(check)
+        )
+
+    def remedy(self, remedy: PlacedRemedy) -> diagnosis.Remedy:
+        return diagnosis.Remedy(causes=remedy.causes, success=remedy.entry.success, **self._step(remedy))
+
+    def _step(self, placed: PlacedCheck | PlacedRemedy) -> _Step:
+        gates = gates_of(placed.entry, placed.id, placed.place, self.facts)
+        return {
+            "name": placed.id,
+            "minutes": placed.entry.minutes + self._own_set_up(placed),
+            "days": placed.entry.waiting_days,
+            "risk": placed.entry.risk,
+            "needs_off": placed.needs_off & self.parts,
+            "needs_fitted": placed.needs_fitted & self.parts,
+            "gate": "; ".join(gate.words for gate in gates),
+        }
+
+    def _own_set_up(self, placed: PlacedCheck | PlacedRemedy) -> float:
+        off_now = parts_off(self.engine, self.facts)
+        put_out = (placed.needs_off - self.parts) - off_now
+        lit = (placed.needs_fitted - self.parts) & off_now
+        entries = self.engine.parts
+        return sum(entries[part].entry.minutes_off for part in put_out) + sum(
+            entries[part].entry.minutes_refit for part in lit
+        )

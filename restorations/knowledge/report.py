@@ -23,6 +23,15 @@ def expected_causes(engine: EngineKnowledge) -> float:
     return sum(cause.probability for cause in engine.causes.values() if cause.id != UNLISTED)
 
 
+def is_as_meant(expected: float) -> bool:
+    """Say whether an engine idle for years is expected to have as many faults as meant, to one decimal.
+
+    The rates come from four frequency words; they carry no second decimal.
+    """
+    low, high = EXPECTED_WHEN_IDLE
+    return low <= round(expected, 1) <= high
+
+
 def report(knowledge: Knowledge) -> Iterator[str]:
     """Give the lines of the report."""
     yield from _counts(knowledge)
@@ -51,7 +60,7 @@ def _engine(name: str, configuration: Configuration, knowledge: Knowledge) -> It
     yield f"  {candidates} candidates: {looks} looks, {examinations} examinations, {remedies} remedies"
     numbers = {past: expected_causes(engine) for past, engine in engines.items()}
     low, high = EXPECTED_WHEN_IDLE
-    verdict = "" if low <= numbers[IDLE] <= high else f"   <- {low:g} to {high:g} was meant for {IDLE}"
+    verdict = "" if is_as_meant(numbers[IDLE]) else f"   <- {low:g} to {high:g} was meant for {IDLE}"
     yield "  expected present: " + ", ".join(f"{past} {number:.2f}" for past, number in numbers.items()) + verdict
 
 

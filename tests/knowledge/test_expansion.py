@@ -226,6 +226,16 @@ def test_unknown_finding_and_condition_are_named(tmp_path: Path) -> None:
         found.inactive("wheels_stiff", conditions={"drain_cocks": "ajar"})
 
 
+def test_causes_that_explain_findings_are_those_linked_to_them(tmp_path: Path) -> None:
+    found = engine(tmp_path)
+    assert found.explaining(["stiff_one_axle@axle1"]) == {
+        "axlebox_tight@left.axle1",
+        "axlebox_tight@right.axle1",
+        "unlisted",
+    }
+    assert found.explaining([]) == frozenset()
+
+
 def test_check_stands_once_for_each_place_with_its_parts(tmp_path: Path) -> None:
     checks = engine(tmp_path).checks
     assert ids_of("turn_wheels_one_rod_off", checks) == [

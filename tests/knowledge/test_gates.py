@@ -142,6 +142,18 @@ def test_every_gate_that_is_shut_is_told_in_words(tmp_path: Path) -> None:
     ]
 
 
+def test_gates_that_setting_up_opens_are_told_from_those_that_must_be_waited_for(tmp_path: Path) -> None:
+    gates = engine(tmp_path).gates("run_on_air", EngineFacts(soaking=frozenset({"left"})))
+    assert {gate.fact: gate.is_preparation for gate in gates} == {
+        "soaking": False,
+        "turns_freely_by_hand": False,
+        "air_isolated": True,
+        "wheels_clear": True,
+        "tied_down": True,
+        "": False,
+    }
+
+
 def test_steam_waits_for_a_certificate_except_in_the_inspectors_test(bench: EngineKnowledge) -> None:
     nothing_recorded = EngineFacts(wheels="chocked")
     shut = bench.gates("with_steam", nothing_recorded)

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from restorations.knowledge import EngineFacts, Prices
-from tests.knowledge.samples import engine
+import pytest
+
+from restorations.knowledge import Configuration, EngineFacts, EngineKnowledge, Prices, expand
+from tests.knowledge.samples import IDLE, SIX_COUPLED, engine, knowledge, sample
 
 COMPLAINT = ("wheels_stiff",)
 WATER = {f"water_trapped@{side}.{end}" for side in ("left", "right") for end in ("back", "front")}
@@ -44,16 +46,40 @@ def test_steps_carry_minutes_waiting_risk_and_the_words_of_their_gates(tmp_path:
     assert air.gate.startswith("First: see it turn freely by hand; First: part the steam pipe")
 
 
-def test_fire_is_off_unless_the_engine_is_in_steam(tmp_path: Path) -> None:
-    found = engine(tmp_path)
-    assert "fire" in found.options(facts=EngineFacts(), complaint=COMPLAINT).off
+def in_steam_and_by_hand(folder: Path) -> EngineKnowledge:
+    """Return an engine with a complaint judged in steam, and with checks that need the fire lit or out."""
+    files = sample()
+    checks, findings = files["motion/checks"], files["motion/findings"]
+    findings["gland_blows"] = {**findings["stiff_one_axle"], "requires": {"driven_by": "in_steam"}, "place": "engine"}
+    checks["look_in_steam"] = {**checks["feel_pump"], "needs_fitted": ["fire"]}
+    checks["look_cold"] = {**checks["feel_pump"], "needs_off": ["fire"]}
+    return expand(knowledge(folder, files), Configuration(**SIX_COUPLED), IDLE)
+
+
+def test_fire_is_a_part_where_the_complaint_is_judged_in_steam(tmp_path: Path) -> None:
+    found = in_steam_and_by_hand(tmp_path)
+    cold = found.options(facts=EngineFacts(), complaint=("gland_blows",))
+    assert "fire" in cold.off
+    assert {step.name: step.needs_fitted for step in cold.examinations}["look_in_steam"] == {"fire"}
     steaming = EngineFacts(boiler="in_steam", off=frozenset({"fire"}))
-    assert "fire" not in found.options(facts=steaming, complaint=COMPLAINT).off
+    assert "fire" not in found.options(facts=steaming, complaint=("gland_blows",)).off
+
+
+@pytest.mark.parametrize(
+    ("boiler", "in_steam", "cold"), [("cold", 10 + 45, 10), ("in_steam", 10, 10 + 5)], ids=["cold", "in steam"]
+)
+def test_raising_steam_is_charged_to_the_step_where_the_complaint_is_judged_without(
+    tmp_path: Path, boiler: str, in_steam: float, cold: float
+) -> None:
+    options = in_steam_and_by_hand(tmp_path).options(facts=EngineFacts(boiler=boiler), complaint=COMPLAINT)
+    minutes = {step.name: step.minutes for step in options.examinations}
+    assert "fire" not in options.parts
+    assert (minutes["look_in_steam"], minutes["look_cold"]) == (in_steam, cold)
 
 
 def test_parts_off_that_the_knowledge_does_not_have_are_left_out(tmp_path: Path) -> None:
     facts = EngineFacts(off=frozenset({"connecting_rod@left", "whistle"}))
-    assert engine(tmp_path).options(facts=facts, complaint=COMPLAINT).off == {"connecting_rod@left", "fire"}
+    assert engine(tmp_path).options(facts=facts, complaint=COMPLAINT).off == {"connecting_rod@left"}
 
 
 def test_function_test_is_made_in_the_state_the_complaint_is_judged_in(tmp_path: Path) -> None:
