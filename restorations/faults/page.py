@@ -20,12 +20,13 @@ from restorations.faults.wording import (
     odds_moved,
     probability,
 )
-from restorations.knowledge import UNLISTED, EngineFacts, EngineKnowledge, load
+from restorations.knowledge import UNLISTED, EngineFacts, EngineKnowledge, Prices, load
 from restorations.knowledge.engine import PlacedCheck, PlacedFinding, PlacedRemedy
 from restorations.knowledge.gates import Gate
 
 SUSPECTS_SHOWN = 5
 LEAST_SHOWN = 0.01
+WEEK_OF_EVENINGS = 0.9 * Prices().hand_over_minutes
 GATED_SHOWN = 3
 DECIBANS_PER_NAT = 10 * log10(e)
 
@@ -322,4 +323,6 @@ def _remaining(snapshot: Snapshot) -> str:
     if not minutes:
         return ""
     middle, late = minutes[len(minutes) // 2], minutes[int(len(minutes) * 0.8)]
+    if middle >= WEEK_OF_EVENINGS:
+        return "too much could be wrong yet to say; each look shortens it"
     return f"about as likely as not within {minutes_in_words(middle)} of work, 8 in 10 within {minutes_in_words(late)}"

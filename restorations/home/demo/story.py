@@ -7,6 +7,7 @@ for a mentor and one was done without asking.
 
 from dataclasses import replace
 from datetime import datetime, timedelta
+from typing import Any
 from uuid import uuid4
 
 from restorations.engines.models import Engine
@@ -32,17 +33,22 @@ def tell(engine: Engine, people: dict[str, Member], *, now: datetime) -> FaultSh
     story.answered("member", 33, "look_at_brake_handle", "not_found")
     story.answered("mate", 32, "look_for_rust@right", "0")
     story.answered("mate", 32, "look_for_rust@left", "2")
-    story.answered("mate", 26, "turn_wheels_one_rod_off@right", "2", off=("connecting_rod@right",), box="tray 3")
-    story.answered("member", 25, "turn_wheels_both_rods_off", "1", off=("connecting_rod@left",), box="tray 4")
+    story.answered("mate", 26, "turn_wheels_one_rod_off@right", "2", taken_off=("connecting_rod@right",), box="tray 3")
+    story.answered("member", 25, "turn_wheels_both_rods_off", "1", taken_off=("connecting_rod@left",), box="tray 4")
     story.answered("member", 25, "slide_crosshead_by_hand@right", "0")
     story.answered("member", 25, "slide_crosshead_by_hand@left", "2")
     story.answered("mate", 19, "flush_and_oil_motion", "done")
     story.answered("mate", 18, "turn_wheels_both_rods_off", "1")
     story.answered("member", 12, "chalk_tight_dead_centres@right", "1")
     story.answered("member", 12, "chalk_tight_dead_centres@left", "0")
+    story.answered("mate", 9, "ease_coupling_rod_bushes@axle2", "done", note="Could not wait, eased it with a scraper.")
+    story.answered("mate", 9, "turn_wheels_both_rods_off", "1")
     story.answered("mate", 5, "look_at_rod_in_gland@left", "found")
     story.answered("member", 4, "soak_cylinder@left", "begun")
     story.answered("mate", 3, "compare_rods_with_marks@right", "not_sure")
+    story.asked(
+        "member", 2, "free_rod_in_gland@left", "Rusted fast, and the soak alone does not move it. Split clamp made."
+    )
     return sheet
 
 
@@ -59,12 +65,18 @@ class Story:
         draft = draft_of_finding(ground_of(self.sheet, at=at).expanded, finding, level, reported=reported)
         self._record(who, at, replace(draft, note=note))
 
-    def answered(
-        self, who: str, days_ago: float, action: str, answer: str, *, off: tuple[str, ...] = (), box: str = ""
-    ) -> None:
+    def answered(self, who: str, days_ago: float, action: str, answer: str, **moved: Any) -> None:
+        """`moved`: taken_off, box, note, as StepDraft has them."""
         at = self._at(days_ago)
         draft = draft_of_answer(ground_of(self.sheet, at=at).expanded, action, answer)
-        self._record(who, at, replace(draft, taken_off=off, box=box))
+        self._record(who, at, replace(draft, **moved))
+
+    def asked(self, who: str, days_ago: float, action: str, reason: str) -> None:
+        at = self._at(days_ago)
+        placed = ground_of(self.sheet, at=at).expanded.remedies[action]
+        services.ask_go_ahead(
+            sheet=self.sheet, placed=placed, reason=reason, doing=Doing(self.people[who], at), mark=uuid4()
+        )
 
     def _record(self, who: str, at: datetime, draft: services.StepDraft) -> None:
         services.record_step(sheet=self.sheet, draft=draft, doing=Doing(self.people[who], at), mark=uuid4())
