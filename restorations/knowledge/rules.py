@@ -115,9 +115,20 @@ def _check(check: Check, knowledge: Knowledge) -> _Found:
     else:
         yield from _reference(check, "answers", check.answers, knowledge.findings)
         finding = knowledge.findings.get(check.answers)
-        yield from _meaning(check, finding.levels if finding else tuple(check.meaning))
+        if finding:
+            yield from _meaning(check, finding.levels)
+            yield from _says_what_drives_it(check, finding)
     facts = {_FACT_OF_CONDITION[item] for item in check.conditions.items() if item in _FACT_OF_CONDITION}
     yield from _reachable(check, facts)
+
+
+def _says_what_drives_it(check: Check, finding: Finding) -> _Found:
+    """A finding of the running engine can be looked at standing; only the check knows, and gates follow from it."""
+    driven_by = finding.requires.get("driven_by", "by_hand")
+    if driven_by != "by_hand" and "driven_by" not in check.conditions:
+        yield _fault(
+            check, "conditions", f"{finding.id!r} is judged {driven_by}: expected driven_by to be written here too"
+        )
 
 
 def _meaning(check: Check, outcomes: Collection[str]) -> _Found:

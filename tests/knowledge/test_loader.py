@@ -157,6 +157,11 @@ REFERENCES = {
         {"found": "Yes.", "not found": "No.", "perhaps": "Perhaps."},
         "expected one for each of found, not found",
     ),
+    "a check that leaves open what drives the engine": (
+        "motion/findings|wheels_stiff|requires",
+        {"driven_by": "on_air"},
+        "[turn_wheels] conditions: 'wheels_stiff' is judged on_air: expected driven_by",
+    ),
     "needed and excluded": ("motion/checks|run_on_air|excludes", ["tied_down"], "'tied_down' is both needed and"),
     "air excludes what air needs": (
         "motion/checks|run_on_air|excludes",
