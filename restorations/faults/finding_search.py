@@ -29,11 +29,17 @@ REGION_AT: dict[str, frozenset[str]] = {
     "frame": frozenset({"frame"}),
     "tender": frozenset({"tender"}),
 }
+# Plain questions somebody at the bench would ask; the first whose words a title holds takes the finding.
 QUESTIONS = (
-    ("by_hand", "Turned or moved by hand"),
-    ("running", "When it runs, on air or in steam"),
-    ("seen", "Seen, heard or felt, standing"),
+    ("oil", "Does the oil arrive?"),
+    ("heard", "What is heard: knocks, beats, squeals?"),
+    ("escapes", "Where do steam, air or water come out?"),
+    ("by_hand", "Turned or moved by hand: is it tight, and where?"),
+    ("runs", "Does it run, and how well?"),
+    ("seen", "What is seen or felt: rust, rubbing, loose or missing parts?"),
 )
+_HEARD = re.compile(r"knock|click|clank|squeal|groan|beat|rattle|lame", re.I)
+_ESCAPES = re.compile(r"blow|leak|steam|water|air put|no air|puff|snift", re.I)
 LONGEST_SEARCH = 200
 _COMMON = frozenset(
     [
@@ -110,10 +116,16 @@ def grouped(choices: Iterable[FindingChoice]) -> list[QuestionGroup]:
 
 
 def _question_of(entry: Finding) -> str:
+    if entry.system == "lubrication":
+        return "oil"
+    if _HEARD.search(entry.title):
+        return "heard"
+    if _ESCAPES.search(entry.title):
+        return "escapes"
     driven = entry.requires.get("driven_by", "")
     if driven == "by_hand":
         return "by_hand"
-    return "running" if driven else "seen"
+    return "runs" if driven or entry.system in {"steam_path", "valve_gear"} else "seen"
 
 
 def _words(text: str) -> set[str]:
