@@ -1,8 +1,8 @@
 """From a sheet's rows to a ranking: the only way into the engine of causes. No row is written here."""
 
 import math
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from restorations.calc.diagnosis import (
@@ -11,6 +11,7 @@ from restorations.calc.diagnosis import (
     Inspected,
     InvalidHistory,
     Observed,
+    Options,
     Remedied,
     TooEntangled,
     advise,
@@ -24,6 +25,9 @@ from restorations.knowledge import UNLISTED, EngineFacts, EngineKnowledge, Price
 LEADING = 12
 ADVICE_KEPT = 24
 SAMPLES = 200
+WORLDS = 2000
+LEAST_WEIGHED = 0.01
+LEAST_LINK = 0.2
 SEED = 20260401  # any fixed number: the same rows give the same ranking on every machine
 
 
@@ -102,7 +106,7 @@ def rank(expanded: EngineKnowledge, steps: Sequence[Step], facts: EngineFacts, p
     try:
         result = posterior(expanded.model, evidence.events)
         weights = weights_of_evidence(expanded.model, evidence.events) if evidence.events else {}
-        advice, minutes = _plan(expanded, steps, evidence.events, facts, prices)
+        advice, minutes = _plan(expanded, steps, evidence.events, result.now, facts, prices)
     except ImpossibleEvidence as error:
         return Ranking(notes=evidence.notes, problem=f"What was seen cannot all be so: {error}")
     except TooEntangled as error:
@@ -123,15 +127,37 @@ def rank(expanded: EngineKnowledge, steps: Sequence[Step], facts: EngineFacts, p
 
 
 def _plan(
-    expanded: EngineKnowledge, steps: Sequence[Step], events: list[Any], facts: EngineFacts, prices: Prices
+    expanded: EngineKnowledge,
+    steps: Sequence[Step],
+    events: list[Any],
+    now: Mapping[str, float],
+    facts: EngineFacts,
+    prices: Prices,
 ) -> tuple[Sequence[Advice], Iterable[float]]:
     """What next and how long; nothing while no finding of the complaint has been named."""
     complaint = complaint_of(steps, expanded)
     if not complaint:
         return (), ()
-    options = expanded.options(facts=facts, complaint=complaint, prices=prices)
-    advice = advise(expanded.model, events, options, seed=SEED)[:ADVICE_KEPT]
+    options = worth_weighing(expanded, expanded.options(facts=facts, complaint=complaint, prices=prices), now)
+    advice = advise(expanded.model, events, options, samples=WORLDS, seed=SEED)[:ADVICE_KEPT]
     return advice, remaining_minutes(expanded.model, events, options, SAMPLES, SEED)
+
+
+def worth_weighing(expanded: EngineKnowledge, options: Options, now: Mapping[str, float]) -> Options:
+    """Leave out what cannot be the next thing: causes the complaint does not speak of, or hardly possible ones, with
+    the looks and remedies that only concern those. Four hundred candidates would cost a member a second a step."""
+    causes = {cause for cause in expanded.explaining(options.complaint) - {UNLISTED} if now[cause] >= LEAST_WEIGHED}
+    findings = {
+        finding.id
+        for finding in expanded.findings.values()
+        if any(link.strengths[0] >= LEAST_LINK for cause, link in finding.links.items() if cause in causes)
+    }
+    return replace(
+        options,
+        looks=tuple(look for look in options.looks if look.finding in findings),
+        examinations=tuple(one for one in options.examinations if one.cause in causes),
+        remedies=tuple(remedy for remedy in options.remedies if remedy.causes & causes),
+    )
 
 
 def _log_odds(p: float) -> float:
