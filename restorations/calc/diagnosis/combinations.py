@@ -17,6 +17,7 @@ from restorations.calc.diagnosis.sampling import sample_trajectories
 MOST_LISTED_CAUSES = 16
 MOST_WAYS = 1 << 18  # assignments of trajectories worked through
 CHUNK = 1 << 14
+CANDIDATES_AT_ONCE = 256
 SAMPLES = 4000
 SECONDS_PER_WAY = 4e-6
 
@@ -84,13 +85,17 @@ def _ways_of(present: Bools, last: Ints) -> Ways:
     affordable = np.cumsum(np.sort(ways)) <= MOST_WAYS
     if not affordable.any():
         raise TooEntangled(float(ways.min()) * SECONDS_PER_WAY, MOST_WAYS * SECONDS_PER_WAY)
-    for number in np.argsort(ways, kind="stable")[: int(affordable.sum())]:
-        block = np.where(present[number], last, _digits(np.arange(int(ways[number])), counts[number]))
-        yield np.full(len(block), number), block
+    cheapest = np.argsort(ways, kind="stable")[: int(affordable.sum())]
+    for start in range(0, len(cheapest), CANDIDATES_AT_ONCE):
+        numbers = cheapest[start : start + CANDIDATES_AT_ONCE]
+        size = ways[numbers].astype(np.int64)
+        owner = np.repeat(numbers, size)
+        within = np.arange(len(owner)) - np.repeat(np.cumsum(size) - size, size)
+        yield owner, np.where(present[owner], last, _digits(within, counts[owner].T))
 
 
-def _digits(numbers: Ints, counts: Iterable[int]) -> Ints:
-    """Write each number in the mixed base of these counts, (numbers, counts)."""
+def _digits(numbers: Ints, counts: Iterable[int] | Ints) -> Ints:
+    """Write each number in a mixed base, (numbers, digits); a base is a whole number, or one for each number."""
     digits = []
     for count in counts:
         numbers, digit = np.divmod(numbers, count)

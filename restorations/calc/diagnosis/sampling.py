@@ -39,18 +39,27 @@ def sample_trajectories(forward: Elimination, n: int, seed: int) -> Ints:
         for join in reversed(bucket.joins):
             cell = draw_join(join, walk, cell)
     loose = np.concatenate([network.free, network.folded])
-    weights = np.broadcast_to(network.weights[loose], (n, len(loose), network.weights.shape[1]))
-    walk.trajectories[:, loose] = _choose(weights, walk.rng)
+    walk.trajectories[:, loose] = _choose_alike(network.weights[loose], n, walk.rng)
     _draw_folded(forward, walk)
     return walk.trajectories
 
 
 def _choose(weights: Floats, rng: np.random.Generator) -> Ints:
-    """Draw a place along the last dimension, with chances in proportion to the weights; never one of weight 0."""
-    running = np.cumsum(weights, axis=-1)
-    mark = rng.random(running.shape[:-1]) * running[..., -1]
-    last = running >= running[..., -1:]
-    return np.asarray(((running <= mark[..., None]) & ~last).sum(axis=-1))
+    """Draw a column for each row of weights (n, columns), in proportion to them; never one of weight 0."""
+    running = np.cumsum(np.ascontiguousarray(weights.T), axis=0)
+    mark = rng.random(len(weights)) * running[-1]
+    return np.asarray(((running <= mark) & (running < running[-1])).sum(axis=0))
+
+
+def _choose_alike(weights: Floats, n: int, rng: np.random.Generator) -> Ints:
+    """Draw n columns for each row of weights (rows, columns) that sum to 1; shape (n, rows)."""
+    running = np.cumsum(weights, axis=1)
+    running[running >= running[:, -1:]] = np.inf  # no column of weight 0 beyond the last that has any
+    mark = rng.random((n, len(weights)))
+    chosen: Ints = np.zeros(mark.shape, dtype=np.int8)
+    for limit in running.T[:-1]:
+        chosen += mark >= limit
+    return chosen
 
 
 def _open(bucket: Bucket, leak: Floats, walk: Walk) -> Ints:
