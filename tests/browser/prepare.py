@@ -1,4 +1,4 @@
-"""Fills an empty installation with the cast and one engine; run in a process of its own, by the real settings."""
+"""Fills an empty installation with the cast, one engine of which nothing is known, and one that is known well; run in a process of its own, by the real settings."""
 
 import os
 
@@ -8,7 +8,9 @@ os.environ.setdefault("DJANGO_SETTINGS_MODULE", "clubshop.settings")
 django.setup()
 
 from django.core.management import call_command  # noqa: E402 - Django must be set up first
+from django.utils import timezone  # noqa: E402
 
+from restorations.home.demo.engines import pipit  # noqa: E402
 from restorations.members.management.serving import bring_up_to_date  # noqa: E402
 from restorations.members.models import Member  # noqa: E402
 from tests.cast import make_cast  # noqa: E402
@@ -19,4 +21,5 @@ if __name__ == "__main__":
     if not Member.objects.exists():
         cast = make_cast()
         make_engine(made_by=cast.owner, owner_member=cast.owner, hands=(cast.member, cast.mate))
+        pipit(cast.people, at=timezone.now())
     call_command("check")
