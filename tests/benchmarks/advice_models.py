@@ -29,6 +29,7 @@ class Recipe:
     causes: tuple[int, int] = (4, 5)
     checks: tuple[int, int] = (3, 4)
     parts: int = 0
+    part_minutes: tuple[float, float] = (5.0, 40.0)
     success: tuple[float, float] = (1.0, 1.0)
 
 
@@ -50,7 +51,10 @@ def random_case(recipe: Recipe, seed: int) -> Case:
 
 
 def _options(recipe: Recipe, rng: np.random.Generator, causes: list[str], checks: list[str]) -> Options:
-    parts = {f"part{i}": Part(rng.uniform(5, 40), rng.uniform(5, 40)) for i in range(recipe.parts)}
+    parts = {
+        f"part{i}": Part(rng.uniform(*recipe.part_minutes), rng.uniform(*recipe.part_minutes))
+        for i in range(recipe.parts)
+    }
     looks = [Look(check, check, rng.uniform(1, 30), needs_off=_needs(rng, parts, 0.6)) for check in checks]
     if parts:
         looks.append(_look_without(rng, causes, sorted(parts)))

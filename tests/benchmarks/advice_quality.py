@@ -78,8 +78,9 @@ RULES: dict[str, Policy] = {
 }
 KINDS = {
     "no set-up": Recipe(),
-    "with set-up (3 parts)": Recipe(parts=3),
-    "with set-up, remedies that may fail": Recipe(causes=(4, 4), checks=(3, 3), parts=3, success=(0.7, 1.0)),
+    "light set-up, 2 parts of 3-15 min each way": Recipe(parts=2, part_minutes=(3.0, 15.0)),
+    "heavy set-up, 3 parts of 5-40 min each way": Recipe(parts=3),
+    "heavy set-up, remedies that may fail": Recipe(causes=(4, 4), checks=(3, 3), parts=3, success=(0.7, 1.0)),
 }
 
 

@@ -3,29 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import islice
-from typing import cast
 
 import numpy as np
 
 from restorations.calc.diagnosis.belief import Belief, signature
-from restorations.calc.diagnosis.mechanisms import Bools, Floats, Ints
+from restorations.calc.diagnosis.mechanisms import Bools, Floats
 from restorations.calc.diagnosis.options import (
-    Examination,
+    Check,
     FunctionTest,
     HandOver,
     Look,
-    Options,
     Remedy,
     Step,
 )
-from restorations.calc.diagnosis.repair_plan import ANY, RepairList, plan_minutes, repair_list
+from restorations.calc.diagnosis.problem import Problem, patterns_of
+from restorations.calc.diagnosis.repair_plan import ANY, plan_minutes
 
-LONGEST_PLAN = 20  # remedies a repair plan looks at; what only the others would cure is handed over
 CERTAIN = 1.0 - 1e-9
-
-Check = Look | Examination
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,110 +31,6 @@ class Prospect:
     step: Step
     minutes: float
     outcomes: tuple[tuple[int, float, float], ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class Problem:
-    """The options with the remedies worth a place in the repair plan; `columns` are the causes a pattern tells."""
-
-    options: Options
-    parts: tuple[str, ...]
-    checks: tuple[Check, ...]
-    remedies: tuple[Remedy, ...]
-    columns: tuple[int, ...]
-    repairs: RepairList
-
-    def set_up(self, step: Step, off: frozenset[str]) -> tuple[frozenset[str], frozenset[str]]:
-        """Parts to take off and parts to fit for a step, as the parts stand now."""
-        if isinstance(step, FunctionTest):
-            return frozenset(), off
-        if isinstance(step, HandOver):
-            return frozenset(), frozenset()
-        return step.needs_off - off, step.needs_fitted & off
-
-    def set_up_minutes(self, step: Step, off: frozenset[str]) -> float:
-        """Attended minutes of the set-up of a step [min]."""
-        take_off, refit = self.set_up(step, off)
-        parts = self.options.parts
-        minutes = [parts[part].off_minutes for part in sorted(take_off)]
-        return sum(minutes) + sum(parts[part].refit_minutes for part in sorted(refit))
-
-    def cost(self, step: Step, off: frozenset[str]) -> float:
-        """Minutes of a step alone with its set-up, waiting and risk at their prices [min]."""
-        cost = step.minutes + self.set_up_minutes(step, off)
-        if isinstance(step, FunctionTest | HandOver):
-            return cost
-        return cost + step.days * self.options.price_per_day + step.risk * self.options.price_per_risk
-
-    def off_after(self, step: Step, off: frozenset[str]) -> frozenset[str]:
-        """Parts off once a step has been set up."""
-        take_off, refit = self.set_up(step, off)
-        return (off | take_off) - refit
-
-    def without(self, remedy: Remedy) -> Problem:
-        """The problem once a remedy was tried: a plan tries each only once."""
-        kept = [row for row, other in enumerate(self.remedies) if other != remedy]
-        return replace(self, remedies=tuple(self.remedies[row] for row in kept), repairs=self.repairs.keeping(kept))
-
-    def off_row(self, off: frozenset[str]) -> list[bool]:
-        """Parts off as a row of the repair plan's array."""
-        return [part in off for part in self.parts]
-
-
-def pose(belief: Belief, options: Options) -> Problem:
-    """Choose the remedies a repair plan should consider, and lay the options out for it."""
-    parts = tuple(sorted(options.parts))
-    steps = options.steps()
-    remedies = _worth_planning(belief, [step for step in steps if isinstance(step, Remedy)], options)
-    cured = frozenset[str]().union(*(remedy.causes for remedy in remedies))
-    names = [cause for cause in belief.scene.causes if cause in cured]
-    return Problem(
-        options=options,
-        parts=parts,
-        checks=tuple(step for step in steps if isinstance(step, Look | Examination)),
-        remedies=remedies,
-        columns=tuple(belief.scene.column(name) for name in names),
-        repairs=repair_list(options, remedies, names, parts),
-    )
-
-
-def _worth_planning(belief: Belief, remedies: Sequence[Remedy], options: Options) -> tuple[Remedy, ...]:
-    """The remedies with most chance per minute of curing what is at work, by name; none without a chance."""
-    working = belief.at_work()
-    rates: dict[str, float] = {}
-    for remedy in remedies:
-        columns = [belief.scene.column(cause) for cause in sorted(remedy.causes)]
-        missed = (1.0 - remedy.success) ** working[:, columns].sum(axis=1)
-        chance = 1.0 - float(belief.weights @ missed)
-        set_up = sum(options.parts[part].off_minutes + options.parts[part].refit_minutes for part in remedy.needs_off)
-        rates[remedy.name] = chance / max(remedy.minutes + remedy.risk * options.price_per_risk + set_up, 1e-9)
-    hopeful = sorted((remedy for remedy in remedies if rates[remedy.name] > 1e-12), key=lambda r: -rates[r.name])
-    return tuple(sorted(hopeful[:LONGEST_PLAN], key=lambda remedy: remedy.name))
-
-
-@dataclass(frozen=True, slots=True)
-class Patterns:
-    """The distinct sets of causes at work, (D, columns + 1), and how the worlds fall into them."""
-
-    patterns: Bools
-    by_pattern: Ints
-    starts: Ints
-
-    def grouped(self, weights: Floats) -> Floats:
-        """Weights of the worlds (n, B) added up by pattern (D, B)."""
-        return cast(Floats, np.add.reduceat(weights[self.by_pattern], self.starts, axis=0))
-
-
-def patterns_of(problem: Problem, working: Bools) -> Patterns:
-    """Group worlds by the causes at work; the last column is anything the problem's remedies do not cure."""
-    known = np.zeros(working.shape[1], dtype=bool)
-    known[list(problem.columns)] = True
-    told = np.column_stack([working[:, list(problem.columns)], working[:, ~known].any(axis=1)])
-    packed = np.packbits(told, axis=1)
-    by_pattern = np.lexsort(packed.T)
-    changes = (packed[by_pattern][1:] != packed[by_pattern][:-1]).any(axis=1)
-    starts = np.concatenate([[0], np.flatnonzero(changes) + 1])
-    return Patterns(told[by_pattern[starts]], by_pattern, starts)
 
 
 @dataclass(frozen=True, slots=True)
@@ -190,7 +82,7 @@ def prospects(problem: Problem, belief: Belief, off: frozenset[str], depth: int)
         _Leaf(belief.weights, off),
         _Leaf(belief.weights * wrong, frozenset()),
         *(_Leaf(belief.weights, off, first) for first in range(len(problem.remedies))),
-        *(after_checks if depth == 1 else ()),
+        *after_checks,
     ]
     plan, failed, *values = _plan_leaves(problem, working, leaves)
     now = _Now(problem, belief, off, depth)
@@ -245,9 +137,11 @@ class _Now:
         return [Prospect(test, self.problem.cost(test, self.off) + failed, tuple(outcomes))]
 
     def check(self, choice: _Choice, planned: Sequence[float]) -> Prospect:
-        """A check; `planned` are the minutes of the repair plan after each outcome, times its chance (depth 1 only)."""
+        """A check; `planned` are the minutes of the repair plan after each outcome, times its chance."""
         chances = self.belief.weights @ choice.chances
-        joint = planned if self.depth == 1 else [self._after(choice, level, p) for level, p in enumerate(chances)]
+        joint = planned
+        if self.depth > 1:
+            joint = [min(planned[level], self._after(choice, level, float(p))) for level, p in enumerate(chances)]
         outcomes = [(level, float(p), joint[level] / float(p)) for level, p in enumerate(chances) if p > 0.0]
         return Prospect(choice.check, self.problem.cost(choice.check, self.off) + sum(joint), tuple(outcomes))
 
@@ -258,7 +152,7 @@ class _Now:
             belief = self.belief.after_look(choice.check, choice.off, level)
         else:
             belief = self.belief.after_examination(choice.check, level)
-        return float(chance) * self._ahead(belief, choice.off)
+        return chance * self._ahead(belief, choice.off)
 
     def _ahead(self, belief: Belief, off: frozenset[str]) -> float:
         return prospects(self.problem, belief, off, self.depth - 1).best

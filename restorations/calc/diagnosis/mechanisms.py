@@ -42,7 +42,7 @@ def chance_of_looks(strengths: Floats, looks: Sequence[Seen]) -> Floats:
     """P(all these looks came out as seen | what was present at each), (n,)."""
     ceiling = ceilings(strengths, looks, looks[0].active)
     silent = np.take_along_axis(at_most(strengths).T, ceiling, axis=0).prod(axis=1)
-    return cast(Floats, silent * _explaining(strengths, looks, ceiling).tables()[0][:, -1])
+    return cast(Floats, silent * _explaining(strengths, looks, ceiling).from_last_row().explained[:, -1])
 
 
 def outcome_chances(strengths: Floats, earlier: Sequence[Seen], active: Bools) -> Floats:
@@ -70,19 +70,28 @@ def sample_contributions(
     """
     ceiling = ceilings(strengths, looks, present)
     explaining = _explaining(strengths, looks, ceiling)
-    tables, fires, bits = explaining.tables(), explaining.fires, explaining.bits
+    later = explaining.from_last_row().later
     needed = np.full(len(present), (1 << explaining.width) - 1)
     drawn = np.zeros(present.shape, dtype=np.int8)
-    each = np.arange(len(present))
     for row in range(present.shape[1]):
-        later = tables[row + 1]
-        with_fire = fires[:, row] * later[each, needed & ~bits[:, row]]
-        without = (1.0 - fires[:, row]) * later[each, needed]
-        fired = generator.random(len(present)) * (with_fire + without) < with_fire
-        lower = _below(strengths[row], ceiling[:, row], bits[:, row] > 0, generator)
-        drawn[:, row] = np.where(fired, ceiling[:, row], lower)
-        needed = np.where(fired, needed & ~bits[:, row], needed)
-    return np.where(present, drawn, 0).astype(np.int8)
+        there = np.flatnonzero(present[:, row])
+        may_fire = explaining.bits[there, row] > 0
+        drawn[there, row] = _below(strengths[row], ceiling[there, row], may_fire, generator)
+        who = there[may_fire]
+        fired = _fired(explaining, row, later[row], needed[who], generator)
+        drawn[who[fired], row] = ceiling[who[fired], row]
+        needed[who[fired]] &= ~explaining.bits[who[fired], row]
+    return drawn
+
+
+def _fired(explaining: _Explaining, row: int, later: Floats, needed: Ints, generator: np.random.Generator) -> Bools:
+    """Whether a row contributes its ceiling, in the worlds where it may; `later` (worlds, 2^width) is of later rows."""
+    who = np.flatnonzero(explaining.bits[:, row])
+    fire, bits, each = explaining.fires[who, row], explaining.bits[who, row], np.arange(len(who))
+    with_fire = fire * later[each, needed & ~bits]
+    without = (1.0 - fire) * later[each, needed]
+    fired: Bools = generator.random(len(who)) * (with_fire + without) < with_fire
+    return fired
 
 
 def _below(strengths: Floats, ceiling: Ints, strictly: Bools, generator: np.random.Generator) -> Ints:
@@ -112,24 +121,34 @@ class _Explaining:
     bits: Ints
     width: int
 
-    def tables(self) -> list[Floats]:
-        """For each row and after the last: chance that it and later rows explain a set of looks; (n, 2^width) each."""
+    def from_last_row(self) -> _Back:
+        """Go through the rows from the last to the first."""
         sets = np.arange(1 << self.width)
-        after = np.zeros((len(self.bits), len(sets)))
-        after[:, 0] = 1.0
-        tables = [after]
+        explained = np.zeros((len(self.bits), len(sets)))
+        explained[:, 0] = 1.0
+        later: list[Floats] = []
         for row in range(self.bits.shape[1] - 1, -1, -1):
-            fired = np.take_along_axis(after, sets & ~self.bits[:, row, None], axis=1)
-            fire = self.fires[:, row, None]
-            after = fire * fired + (1.0 - fire) * after
-            tables.append(after)
-        return tables[::-1]
+            who = np.flatnonzero(self.bits[:, row])
+            before, fire = explained[who], self.fires[who, row, None]
+            fired = np.take_along_axis(before, sets & ~self.bits[who, row, None], axis=1)
+            explained[who] = fire * fired + (1.0 - fire) * before
+            later.append(before)
+        return _Back(explained, later[::-1])
+
+
+@dataclass(frozen=True, slots=True)
+class _Back:
+    """Chance that the rows explain a set of looks: all rows (n, 2^width), and for each row the `later` ones alone, in
+    the worlds where that row has something to explain."""
+
+    explained: Floats
+    later: list[Floats]
 
 
 def _explaining(strengths: Floats, looks: Sequence[Seen], ceiling: Ints) -> _Explaining:
-    rows = np.arange(ceiling.shape[1])
-    most = at_most(strengths)[rows, ceiling]
-    fires = np.divide(exactly(strengths)[rows, ceiling], most, out=np.zeros(ceiling.shape), where=most > 0.0)
+    most = at_most(strengths)
+    chances = np.divide(exactly(strengths), most, out=np.zeros_like(most), where=most > 0.0)
+    fires = chances[np.arange(ceiling.shape[1]), ceiling]
     could = [seen.active & (ceiling == seen.level) & (fires > 0.0) for seen in looks if seen.level > 0]
     kept = _not_implied(could)
     bits = np.zeros(ceiling.shape, dtype=np.intp)

@@ -8,10 +8,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from restorations.calc.diagnosis.history import Event, Observed
-from restorations.calc.diagnosis.look_ahead import Problem, Prospect, patterns_of, pose, prospects
+from restorations.calc.diagnosis.look_ahead import Prospect, prospects
 from restorations.calc.diagnosis.mechanisms import Floats
 from restorations.calc.diagnosis.model import CausalModel
 from restorations.calc.diagnosis.options import InvalidOptions, Options, Step
+from restorations.calc.diagnosis.problem import Problem, patterns_of, pose
 from restorations.calc.diagnosis.repair_plan import best_plan, minutes_spent
 from restorations.calc.diagnosis.worlds import believe
 

@@ -181,7 +181,8 @@ class HandOver:
     gate: str = ""
 
 
-Planned = Look | Examination | Remedy
+Check = Look | Examination
+Planned = Check | Remedy
 Step = Planned | FunctionTest | HandOver
 
 

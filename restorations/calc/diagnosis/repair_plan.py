@@ -149,15 +149,14 @@ def minutes_spent(
 
 def _attended(repairs: RepairList, plan: RepairPlan, off: Bools) -> list[float]:
     """Attended minutes of each segment of the plan, its test included."""
-    plain = replace(repairs, priced=repairs.attended, price_per_day=0.0)
     minutes: list[float] = []
-    since = 0
+    since, off_now = 0, off
     for test in plan.tests:
-        off_now = off if not minutes else np.zeros_like(off)
-        order = np.array([plan.order[since:test]], dtype=np.intp)
-        at_once = float(off_now @ repairs.refit) + repairs.test
-        minutes.append(float(_segment(plain, order, off_now[None, :])[0, -1]) if test > since else at_once)
-        since = test
+        done = list(plan.order[since:test])
+        taken_off = repairs.needs_off[done].any(axis=0) & ~off_now
+        set_up = taken_off @ (repairs.take_off + repairs.refit) + off_now @ repairs.refit
+        minutes.append(float(repairs.attended[done].sum() + set_up + repairs.test))
+        since, off_now = test, np.zeros_like(off)
     return minutes
 
 
@@ -190,26 +189,32 @@ def _greedy_order(repairs: RepairList, patterns: Bools, weights: Floats, off: Bo
 
 
 def _still_wrong(repairs: RepairList, patterns: Bools, weights: Floats, order: Ints) -> Floats:
-    """Weight of "something is still at work" after the first t remedies, t = 0 .. R; (B, R+1)."""
-    beliefs, length = order.shape
-    left = np.zeros((beliefs, length + 1, repairs.cures.shape[1]))
-    np.cumsum(np.log(np.maximum(1.0 - repairs.cures, _SURE))[order], axis=1, out=left[:, 1:])
-    cured = np.log(np.maximum(-np.expm1(left), _SURE))
-    working = np.exp(cured.reshape(-1, cured.shape[2]) @ patterns.T).reshape(beliefs, length + 1, -1)
-    wrong = weights.sum(axis=0)[:, None] - (working @ weights.T[:, :, None])[:, :, 0]
-    return cast(Floats, np.maximum(wrong, 0.0))
+    """Weight of "something is still at work" after the first t remedies, t = 0 .. R; (B, R+1).
+
+    What is left depends on which remedies were done, not on their order, and few sets of them ever come up.
+    """
+    done = np.zeros((len(order), order.shape[1] + 1), dtype=np.int64)
+    np.cumsum(np.left_shift(1, order), axis=1, out=done[:, 1:])
+    sets, which = np.unique(done, return_inverse=True)
+    tried = (sets[:, None] >> np.arange(order.shape[1])) & 1
+    cured = -np.expm1(tried @ np.log(np.maximum(1.0 - repairs.cures, _SURE)))
+    failing = -np.expm1(np.log(np.maximum(cured, _SURE)) @ patterns.T)
+    which = which.reshape(done.shape)
+    by_belief = np.ascontiguousarray(weights.T)
+    wrong = [np.einsum("bd,bd->b", failing[which[:, t]], by_belief) for t in range(done.shape[1])]
+    return np.column_stack(wrong)
 
 
 def _place_tests(repairs: RepairList, order: Ints, wrong: Floats, total: Floats, off: Bools, first: Ints) -> _Placed:
     """Best places for the tests by f(t) = min over s of wrong(t) cost(t, s) + f(s), handing over being one choice."""
-    length = order.shape[1]
     minutes = wrong * repairs.hand_over
     after = np.full(wrong.shape, HAND_OVER, dtype=np.intp)
-    for t in range(length - 1, -1, -1):
-        cost = _segment(repairs, order[:, t:], np.zeros_like(off))
+    set_up = _SetUp(repairs, order)
+    for t in range(order.shape[1] - 1, -1, -1):
+        cost = _segment(repairs, order[:, t:], set_up.minutes_from(t))
         _improve(minutes, after, t, wrong[:, t, None] * cost + minutes[:, t + 1 :])
-    at_once = off @ repairs.refit + repairs.test
-    first_cost = np.column_stack([at_once, _segment(repairs, order, off)])
+    refit = off @ repairs.refit
+    first_cost = np.column_stack([refit + repairs.test, _segment(repairs, order, set_up.minutes_with(off))])
     first_cost[first != ANY, 0] = np.inf
     choices = total[:, None] * first_cost + minutes
     start = choices.argmin(axis=1)
@@ -226,10 +231,36 @@ def _improve(minutes: Floats, after: Ints, t: int, choices: Floats) -> None:
     after[better, t] = pick[better] + t + 1
 
 
-def _segment(repairs: RepairList, order: Ints, off: Bools) -> Floats:
+def _segment(repairs: RepairList, order: Ints, set_up: Floats) -> Floats:
     """Cost of doing the first s of these remedies and then one test, s = 1 ..; waits run side by side; (B, S)."""
-    needed = np.logical_or.accumulate(repairs.needs_off[order], axis=1) & ~off[:, None, :]
-    set_up = needed @ (repairs.take_off + repairs.refit) + (off @ repairs.refit)[:, None]
     waiting = repairs.price_per_day * np.maximum.accumulate(repairs.days[order], axis=1)
     minutes: Floats = np.cumsum(repairs.priced[order], axis=1) + set_up + waiting + repairs.test
     return minutes
+
+
+class _SetUp:
+    """Set-up minutes of segments, told part by part by the first remedy of the segment that needs the part off."""
+
+    def __init__(self, repairs: RepairList, order: Ints) -> None:
+        self._both = repairs.take_off + repairs.refit
+        self._refit = repairs.refit
+        self._needs, self._order = repairs.needs_off, order
+        beliefs, length = order.shape
+        self._next = np.full((beliefs, len(self._both)), length)  # place of the next remedy that needs the part
+        self._due = np.zeros((beliefs, length + 1))  # minutes of the parts first needed at each place
+
+    def minutes_from(self, t: int) -> Floats:
+        """Off and refit minutes of the segments t .. s with everything fitted before; asked from the last t down."""
+        belief, part = np.nonzero(self._needs[self._order[:, t]])
+        np.subtract.at(self._due, (belief, self._next[belief, part]), self._both[part])
+        self._next[belief, part] = t
+        np.add.at(self._due, (belief, np.full(len(part), t)), self._both[part])
+        return np.cumsum(self._due[:, t:-1], axis=1)
+
+    def minutes_with(self, off: Bools) -> Floats:
+        """The same from the start, with these parts off already: they need only be refitted."""
+        belief, part = np.nonzero(~off)
+        due = np.zeros_like(self._due)
+        np.add.at(due, (belief, self._next[belief, part]), self._both[part])
+        minutes: Floats = np.cumsum(due[:, :-1], axis=1) + (off @ self._refit)[:, None]
+        return minutes
