@@ -6,9 +6,11 @@ import pytest
 
 from restorations.calc.diagnosis import (
     Examination,
+    InvalidHistory,
     InvalidModel,
     InvalidOptions,
     Look,
+    Observed,
     Part,
     Remedy,
     advise,
@@ -82,12 +84,22 @@ def test_name_the_model_does_not_have_is_refused(choices: object, words: str) ->
         remaining_minutes(STIFF, SEEN, choices, 5, 0)
 
 
-@pytest.mark.parametrize(("changes", "words"), [({"depth": 0}, "depth is 0"), ({"samples": 0}, "samples is 0")])
+@pytest.mark.parametrize(
+    ("changes", "words"), [({"depth": 0}, "depth is 0"), ({"samples": 0}, "samples is 0"), ({"seed": -1}, "seed is -1")]
+)
 def test_numbers_of_the_search_are_checked(changes: dict[str, int], words: str) -> None:
     with pytest.raises(InvalidOptions, match=words):
         advise(STIFF, SEEN, options(), **changes)
     with pytest.raises(InvalidOptions, match="n is 0"):
         remaining_minutes(STIFF, SEEN, options(), 0, 0)
+
+
+def test_history_is_checked_even_when_the_complaint_is_gone() -> None:
+    history = [Observed("squeak", 1), Observed("stiff", 0)]
+    with pytest.raises(InvalidHistory, match="squeak"):
+        advise(STIFF, history, options())
+    with pytest.raises(InvalidHistory, match="squeak"):
+        remaining_minutes(STIFF, history, options(), 5, 0)
 
 
 def test_cause_is_silent_when_all_parts_of_one_way_are_off() -> None:

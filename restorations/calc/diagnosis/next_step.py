@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from restorations.calc.diagnosis.history import Event, Observed
+from restorations.calc.diagnosis.history import Event, Observed, check_history
 from restorations.calc.diagnosis.look_ahead import Prospect, prospects
 from restorations.calc.diagnosis.mechanisms import Floats
 from restorations.calc.diagnosis.model import CausalModel
@@ -21,7 +21,13 @@ PLANNING_SAMPLES = 4000
 
 @dataclass(frozen=True, slots=True)
 class SetUp:
-    """Parts to take off and to fit before a step, and the attended minutes of that [min]."""
+    """What must be done to the parts before a step.
+
+    Attributes
+    ----------
+    take_off, refit : frozenset of part names
+    minutes : float - attended minutes of both [min]
+    """
 
     take_off: frozenset[str]
     refit: frozenset[str]
@@ -30,8 +36,14 @@ class SetUp:
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """What a step may show: `level` (a look's level; 1 found, still there; 0 not found, gone), its probability, and the
-    expected minutes from then on [min]."""
+    """What a check or the function test may show.
+
+    Attributes
+    ----------
+    level : int - a look's level; for an examination 1 found, 0 not found; for the test 1 still there, 0 gone
+    probability : float - chance of it, as things are known now
+    minutes_to_finish : float - expected minutes from then on [min]
+    """
 
     level: int
     probability: float
@@ -42,9 +54,15 @@ class Outcome:
 class Advice:
     """One step that could come next.
 
-    `minutes_to_finish` - expected minutes [min] until the complaint is gone when this step comes next: set-up, the
-    step, priced waiting and risk, and what follows. `saves` - how much less that is than the plain repair plan [min],
-    negative when the step does not pay. `gate` - who must say yes or what must be so first, empty when nothing.
+    Attributes
+    ----------
+    step : Look, Examination, Remedy, FunctionTest or HandOver
+    minutes_to_finish : float - expected minutes until the complaint is gone if this comes next: set-up, the step,
+        waiting and risk at their prices, and what follows [min]
+    saves : float - how much less that is than the plain repair plan [min]; negative when the step does not pay
+    set_up : SetUp - as the parts stand now
+    gate : str - who must say yes, or what must be so first; empty when nothing stands in the way
+    outcomes : tuple of Outcome - of a look, an examination or the test; empty for a remedy and for handing over
     """
 
     step: Step
@@ -76,9 +94,9 @@ def advise(
     and no step is left out for having one. So the first entry may need somebody's yes; the first entry whose `gate` is
     empty is the best that may be done without asking. A page shows both.
 
-    Left out are looks whose outcome is certain (made already in this state, for one), examinations made already, and
-    remedies that could not cure anything at work. When the complaint was last seen gone with everything able to act,
-    nothing is advised.
+    Left out are looks whose outcome is certain (made already in this state, for one), examinations made already, a test
+    that is bound to fail, and remedies that could not cure anything at work or are not among the 20 with most chance
+    per minute. When the complaint was last seen gone with everything able to act, nothing is advised.
 
     Parameters
     ----------
@@ -100,11 +118,12 @@ def advise(
 
     References
     ----------
-    heckerman-breese-rommelse-1995 for chance per cost; ottosen-jensen-2010 for when to test
+    Chance per cost: Heckerman, Breese & Rommelse 1995; when to test: Ottosen & Jensen 2010.
     """
     options.check(model)
-    _at_least("depth", depth, 1)
-    _at_least("samples", samples, 1)
+    check_history(model, history)
+    for label, value, least in (("depth", depth, 1), ("samples", samples, 1), ("seed", seed, 0)):
+        _at_least(label, value, least)
     if _is_gone(history, options):
         return ()
     belief = believe(model, history, options, samples, seed)
@@ -136,7 +155,9 @@ def remaining_minutes(model: CausalModel, history: Sequence[Event], options: Opt
     InvalidOptions, InvalidHistory, ImpossibleEvidence, TooEntangled - as `advise`
     """
     options.check(model)
+    check_history(model, history)
     _at_least("n", n, 1)
+    _at_least("seed", seed, 0)
     if _is_gone(history, options):
         return np.zeros(n)
     belief = believe(model, history, options, PLANNING_SAMPLES, seed)
