@@ -210,19 +210,26 @@ def _set_aside(steps: Sequence[Step]) -> frozenset[str]:
 
 
 def _stage(expanded: EngineKnowledge, steps: Sequence[Step], advice: _Advice) -> tuple[str, PlacedFinding | None]:
-    complaint = list(
-        dict.fromkeys(step.finding for step in steps if step.reported and step.finding in expanded.findings)
-    )
-    if not complaint:
+    reports = {step.finding: step for step in reversed(steps) if step.reported and step.finding in expanded.findings}
+    if not reports:
         return "complaint", None
     last_remedy = max((i for i, step in enumerate(steps) if step.kind == "remedy"), default=-1)
-    latest = {step.finding: (i, step.level) for i, step in enumerate(steps) if step.kind == "observation"}
-    for finding in complaint:
-        if last_remedy > latest[finding][0] and latest[finding][1]:
+    latest = {step.finding: (i, step) for i, step in enumerate(steps) if step.kind == "observation"}
+    for finding in reports:
+        if last_remedy > latest[finding][0] and latest[finding][1].level:
             return "look_again", expanded.findings[finding]
-    if all(latest[finding][1] == 0 for finding in complaint):
+    if all(_is_gone(latest[finding][1], report) for finding, report in reports.items()):
         return "gone", None
     return ("advice" if advice.first_free else "nothing"), None
+
+
+def _is_gone(look: Step, report: Step) -> bool:
+    """With everything on the engine that was on it when it was reported: free with the rods off is no cure."""
+    return look.level == 0 and _parted(look) <= _parted(report)
+
+
+def _parted(step: Step) -> frozenset[str]:
+    return frozenset(step.state.get("off", [])) | frozenset(step.state.get("slackened", []))
 
 
 def _suspects(snapshot: Snapshot, expanded: EngineKnowledge, steps: Sequence[Step]) -> tuple[Suspect, ...]:

@@ -45,16 +45,15 @@ def follow_the_advice(page: Page, *, until: str) -> int:
         if suspects(page)[0] == until and "very likely" in page.locator(".suspects li .odds").first.inner_text():
             return count
         question = page.locator("#now .question").inner_text()
-        page.locator("#now").get_by_role("button", name=_truth(question), exact=True).first.click()
+        page.locator("#now").get_by_role("button", name=_truth(page, question), exact=True).first.click()
         expect(page.locator("#now .question")).not_to_have_text(question)
     raise AssertionError(f"not found in twelve checks; suspected: {suspects(page)}")
 
 
-def _truth(question: str) -> str:
-    if "left side" in question and "rusted to the bore" in question:
-        return "Found"
-    if "left side" in question and "rust" in question.lower():
-        return "Not found" if "gland" in question else "Found"
+def _truth(page: Page, question: str) -> str:
+    """The left bore is rusted, nothing else is wrong; what this engine could not tell is left undone."""
+    if page.locator("#now").get_by_role("button", name="Found", exact=True).count():
+        return "Found" if "bore" in question and "left side" in question else "Not found"
     return "Could not do"
 
 
