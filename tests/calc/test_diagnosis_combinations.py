@@ -5,6 +5,7 @@ import pytest
 
 from restorations.calc.diagnosis import CausalModel, Event, Observed, Posterior, posterior, posterior_by_enumeration
 from restorations.calc.diagnosis import plan as plan_module
+from restorations.calc.errors import OutOfRange
 from tests.calc.diagnosis_cases import Recipe, random_case, stiff, stiff_wheels
 
 N = 20_000
@@ -19,6 +20,7 @@ def test_samples_agree_with_the_marginals_within_four_sigma(seed: int) -> None:
 @pytest.mark.parametrize("seed", range(6))
 def test_samples_agree_where_causes_are_wide_or_conditioned(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("restorations.calc.diagnosis.elimination.SMALL", 2)
+    monkeypatch.setattr("restorations.calc.diagnosis.joins.INNER", seed % 3)
     monkeypatch.setattr(plan_module, "CONDITION_ABOVE", 3 + seed)
     model, _ = random_case(seed, Recipe(causes=9, findings=10, events=0, density=0.3))
     _samples_agree(posterior(model, [Observed(f, int(i % 5 > 0)) for i, f in enumerate(model.findings)]), seed)
@@ -31,6 +33,17 @@ def test_samples_agree_with_the_joint_of_pairs() -> None:
     for causes, p in exact.combinations.items():
         share = (drawn == [c in causes for c in stiff_wheels().causes]).all(axis=1).mean()
         assert share == pytest.approx(p, abs=4 * np.sqrt(p * (1 - p) / N))
+
+
+def test_numbers_of_samples_and_combinations_must_be_lawful() -> None:
+    found = posterior(stiff_wheels(), [stiff(1)])
+    assert found.sample(0, seed=0).shape == (0, 3)
+    with pytest.raises(OutOfRange, match="n is -1; it must be 0 or more"):
+        found.sample(-1, seed=0)
+    with pytest.raises(OutOfRange, match="seed is -2"):
+        found.sample(5, seed=-2)
+    with pytest.raises(OutOfRange, match="n is 0; it must be 1 or more"):
+        found.most_probable(0)
 
 
 def test_the_same_seed_gives_the_same_samples_and_another_seed_others() -> None:

@@ -91,6 +91,12 @@ def test_the_same_look_twice_counts_once() -> None:
     assert twice.log_evidence == pytest.approx(once.log_evidence, rel=EXACT)
 
 
+def test_a_look_repeated_five_hundred_times_still_counts_once() -> None:
+    once, often = posterior(stiff_wheels(), [stiff(2)]), posterior(stiff_wheels(), [stiff(2)] * 500)
+    assert often.now == pytest.approx(once.now, rel=EXACT)
+    assert often.notes == ()
+
+
 def test_a_fresh_look_counts_again() -> None:
     once, twice = posterior(stiff_wheels(), [stiff(2)]), posterior(stiff_wheels(), [stiff(2), stiff(2, fresh=True)])
     assert twice.now["left"] > once.now["left"] + 0.01
@@ -140,8 +146,12 @@ def test_wide_and_conditioned_causes_give_the_same_answer(
     _agrees(model, history)
 
 
-@pytest.mark.parametrize("seed", range(10))
-def test_trees_of_many_sparse_findings_agree_with_the_definition(seed: int) -> None:
+@pytest.mark.parametrize("inner", [0, 1, 4])
+@pytest.mark.parametrize("seed", range(6))
+def test_trees_of_many_sparse_findings_agree_with_the_definition(
+    seed: int, inner: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("restorations.calc.diagnosis.joins.INNER", inner)
     model, _ = random_case(seed, Recipe(causes=10, findings=14, levels=2, events=0, density=0.25))
     _agrees(model, [Observed(finding, 1 if number % 7 else 0) for number, finding in enumerate(model.findings)])
 

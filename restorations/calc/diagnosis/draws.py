@@ -229,24 +229,35 @@ Looks = tuple[tuple[int, tuple[TimedLook, ...]], ...]
 def _group_looks(
     model: CausalModel, events: Sequence[Event], cured_at: Ints, chances: Floats
 ) -> tuple[Looks, tuple[str, ...]]:
-    """Assign every look to a draw group, using earlier looks only, so that prefixes of a history group alike."""
+    """Assign every look to a draw group, using earlier looks only, so that prefixes of a history group alike.
+
+    A look that repeats one of its group with nothing done in between says nothing and is left out.
+    """
     groups: list[tuple[int, tuple[TimedLook, ...]]] = []
     last_group: dict[int, int] = {}
     notes = []
     for time, event in enumerate(events):
         if not isinstance(event, Observed):
             continue
-        finding, look = model.finding_index[event.finding], TimedLook(time, int(event.level), event.inactive)
+        look = TimedLook(time, int(event.level), frozenset(event.inactive))
+        finding = model.finding_index[event.finding]
         number = last_group.get(finding)
         if number is not None and not event.fresh:
-            looks = (*groups[number][1], look)
-            if _reconcilable(model, cured_at, chances, finding, looks):
-                groups[number] = (finding, looks)
+            earlier = groups[number][1]
+            if _is_repeated(look, earlier, events):
+                continue
+            if _reconcilable(model, cured_at, chances, finding, (*earlier, look)):
+                groups[number] = (finding, (*earlier, look))
                 continue
             notes.append(f"{event}: taken as a fresh look, because it cannot be so together with the earlier ones.")
         last_group[finding] = len(groups)
         groups.append((finding, (look,)))
     return tuple(groups), tuple(notes)
+
+
+def _is_repeated(look: TimedLook, earlier: Sequence[TimedLook], events: Sequence[Event]) -> bool:
+    same = [other.time for other in earlier if (other.level, other.inactive) == (look.level, look.inactive)]
+    return bool(same) and not any(isinstance(event, Remedied) for event in events[same[-1] : look.time])
 
 
 def _reconcilable(

@@ -13,6 +13,7 @@ from restorations.calc.diagnosis.history import Event
 from restorations.calc.diagnosis.model import Bools, CausalModel, Floats, Ints
 from restorations.calc.diagnosis.plan import Plan, make_plan
 from restorations.calc.diagnosis.sampling import sample_trajectories
+from restorations.calc.errors import OutOfRange
 
 
 class Posterior:
@@ -78,13 +79,23 @@ class Posterior:
         Returns
         -------
         list of (frozenset of str, float) - causes present now and the probability 0..1, most probable first.
+
+        Raises
+        ------
+        OutOfRange
+            n is less than 1.
+        TooEntangled
+            One combination stands for too many ways in which remedies may have worked.
         """
+        _at_least("n", n, 1)
         ranked: RankedCombinations = rank_combinations(self.compiled, self._plan, self.log_evidence, n)
         self._combination_notes = ranked.notes
         return ranked.combinations
 
     def trajectories(self, n: int, seed: int) -> Ints:
         """Draw n exact joint samples of all trajectories, shape (n, causes); the same seed gives the same samples."""
+        _at_least("n", n, 0)
+        _at_least("seed", seed, 0)
         return sample_trajectories(eliminate(self._plan), n, seed)
 
     def sample(self, n: int, seed: int) -> Bools:
@@ -93,11 +104,16 @@ class Posterior:
         Parameters
         ----------
         n : int - number of samples, 0 or more.
-        seed : int - the same seed gives the same samples.
+        seed : int - the same seed gives the same samples; 0 or more.
 
         Returns
         -------
         ndarray of bool, shape (n, causes in model order)
+
+        Raises
+        ------
+        OutOfRange
+            n or seed is negative.
         """
         return self.compiled.present_now(self.trajectories(n, seed))
 
@@ -147,6 +163,11 @@ def posterior(model: CausalModel, history: Sequence[Event]) -> Posterior:
     if plan is None or forward is None or not np.isfinite(forward.log_cases.max()):
         raise ImpossibleEvidence(_contradiction(model, compiled.events))
     return Posterior(compiled, plan, marginals(forward))
+
+
+def _at_least(name: str, value: int, least: int) -> None:
+    if value < least:
+        raise OutOfRange(name, value, least, None)
 
 
 def _possible(model: CausalModel, events: Sequence[Event]) -> bool:
