@@ -8,6 +8,7 @@ from django.http import Http404
 
 from restorations.engines.access import places_of
 from restorations.faults.models import FaultSheet, GoAhead, Step
+from restorations.knowledge import EngineKnowledge
 from restorations.members.models import Member
 from restorations.members.permissions import allowed
 
@@ -43,6 +44,12 @@ class Standing:
     def may_answer(self, go_ahead: GoAhead, *, is_of_boiler: bool = False) -> bool:
         act = "give a go-ahead for boiler work" if is_of_boiler else "give a go-ahead"
         return allowed(act, self.places, own=go_ahead.asked_by_id == self.member.pk)
+
+
+def needs_inspector(expanded: EngineKnowledge, action: str) -> bool:
+    """Whether the step is boiler work, which an inspector may answer for as well."""
+    placed = expanded.checks.get(action) or expanded.remedies.get(action)
+    return placed is not None and placed.entry.authority == "inspector"
 
 
 def standing_of(member: Member, sheet: FaultSheet, on: date) -> Standing:

@@ -1,87 +1,139 @@
 """A mentor, the hands (member, mate) and the owner write; other members help; only mentors answer, never their own."""
 
+from collections.abc import Callable
 from typing import Any
 from uuid import uuid4
 
+from restorations.faults.models import FaultSheet
 from tests.access.table import Row, World
-from tests.faults.builders import make_go_ahead, make_sheet, make_step
+from tests.factories import make_engine
+from tests.faults.builders import ONE_CYLINDER, make_go_ahead, make_sheet, make_step
 
-SHEET = "wheels_stiff"
+FINDING = "wheels_stiff"
 CHECK = "turn_wheels_all_on"
-RISKY = "free_rusted_piston@left"
-WRITERS = {"member": "redirect", "mate": "redirect", "owner": "redirect", "mentor": "redirect", "mentor2": "redirect"}
-READERS = {"member": "ok", "mate": "ok", "owner": "ok", "mentor": "ok", "mentor2": "ok"}
-PRIVATE = {"owner": "ok", "member": "ok", "*": "hidden"}
+RISKY = "rebush_big_end@middle"
+INSPECTORS = "watch_parted_pipe_in_hydraulic_test"
+WHO_WRITES = ("member", "mate", "owner", "mentor", "mentor2")
+WRITERS_READ = {**dict.fromkeys(WHO_WRITES, "ok"), "*": "refused"}
+WRITERS_WRITE = {**dict.fromkeys(WHO_WRITES, "redirect"), "*": "refused"}
+WRITERS_SEND_NOTHING = {**dict.fromkeys(WHO_WRITES, "invalid"), "*": "refused"}
+EVERYBODY_READS, EVERYBODY_WRITES = {"*": "ok"}, {"*": "redirect"}
+PRIVATE_READ = {"owner": "ok", "member": "ok", "*": "hidden"}
+PRIVATE_WRITE = {"owner": "redirect", "member": "redirect", "*": "hidden"}
+
+Args = Callable[[World], list[Any]]
 
 
-def _mark(**fields: Any) -> dict[str, Any]:
-    return {"submission": str(uuid4()), **fields}
+def _mark(**fields: Any) -> Callable[[World], dict[str, Any]]:
+    return lambda world: {"submission": str(uuid4()), **fields}
 
 
-def _sheet(world: World) -> list[Any]:
-    return [make_sheet(world.engine, opened_by=world.cast.owner).pk]
+def _engine(world: World) -> Any:
+    owner, member, mate = world.cast.owner, world.cast.member, world.cast.mate
+    return make_engine(made_by=owner, owner_member=owner, hands=(member, mate), configuration=ONE_CYLINDER)
 
 
-def _private(world: World) -> list[Any]:
-    return [make_sheet(world.private_engine, opened_by=world.cast.owner).pk]
+def _private_engine(world: World) -> Any:
+    owner, member = world.cast.owner, world.cast.member
+    return make_engine(
+        name="Dot", is_private=True, made_by=owner, owner_member=owner, hands=(member,), configuration=ONE_CYLINDER
+    )
 
 
-def _with(value: str) -> Any:
-    return lambda world: [*_sheet(world), value]
+def _sheet(world: World) -> FaultSheet:
+    return make_sheet(_engine(world), opened_by=world.cast.owner)
 
 
-def _step(world: World, **changes: Any) -> list[Any]:
-    sheet = make_sheet(world.engine, opened_by=world.cast.owner)
-    return [make_step(sheet, changes.pop("by", world.cast.member), **changes).pk]
+def _private(world: World) -> FaultSheet:
+    return make_sheet(_private_engine(world), opened_by=world.cast.owner)
 
 
-def _go_ahead(world: World) -> list[Any]:
-    sheet = make_sheet(world.engine, opened_by=world.cast.owner)
-    return [make_go_ahead(sheet, world.cast.mentor2, action=RISKY).pk]
+def _on(sheet: Callable[[World], FaultSheet], *more: str) -> Args:
+    return lambda world: [sheet(world).pk, *more]
+
+
+def _step(sheet: Callable[[World], FaultSheet], by: str = "member", **changes: Any) -> Args:
+    return lambda world: [make_step(sheet(world), world.cast[by], **changes).pk]
+
+
+def _asked(sheet: Callable[[World], FaultSheet], by: str, action: str = RISKY) -> Args:
+    return lambda world: [make_go_ahead(sheet(world), world.cast[by], action=action).pk]
+
+
+OPENING = _mark(
+    complaint="Will not turn", ever_ran="yes", ran_well_when_put_away="not_known", rebuilt_since="no",
+    first_run_done="not_known", years="12",
+)  # fmt: skip
+HELPERS = {"by": "stranger", "accepted": False}
+
+
+def _looking(route: str, *more: str) -> list[Row]:
+    return [
+        Row(route, _on(_sheet, *more), get=EVERYBODY_READS),
+        Row(route, _on(_private, *more), why="private", get=PRIVATE_READ),
+    ]
+
+
+def _writing(route: str, **data: Any) -> list[Row]:
+    """What anybody may write, a member who does not work on the engine as a helper."""
+    return [
+        Row(route, _on(_sheet), post=EVERYBODY_WRITES, data=_mark(**data)),
+        Row(route, _on(_private), why="private", post=PRIVATE_WRITE, data=_mark(**data)),
+    ]
 
 
 ROWS: list[Row] = [
-    Row("faults:sheets", get={"*": "ok"}),
+    Row("faults:sheets", get=EVERYBODY_READS),
+    Row("faults:open", lambda world: [_engine(world).pk], get=WRITERS_READ, post=WRITERS_WRITE, data=OPENING),
     Row(
-        "faults:open",
-        args=lambda world: [world.engine.pk],
-        get={**READERS, "*": "refused"},
-        post={**WRITERS, "*": "refused"},
-        data=lambda world: _mark(
-            complaint="Will not turn", ever_ran="yes", ran_well_when_put_away="not_known", rebuilt_since="no",
-            first_run_done="not_known", years="12",
-        ),
-    ),  # fmt: skip
-    Row("faults:open", why="private", args=lambda world: [world.private_engine.pk], get=PRIVATE),
-    Row("faults:sheet", args=_sheet, get={"*": "ok"}),
-    Row("faults:sheet", why="private", args=_private, get=PRIVATE),
-    Row("faults:causes", args=_sheet, get={"*": "ok"}),
-    Row("faults:causes", why="private", args=_private, get=PRIVATE),
-    Row("faults:state", args=_sheet, get={**READERS, "*": "refused"}, post={**dict.fromkeys(WRITERS, "invalid"), "*": "refused"}),
-    Row("faults:history", args=_sheet, get={**READERS, "*": "refused"}, post={**dict.fromkeys(WRITERS, "invalid"), "*": "refused"}),
-    Row("faults:rank", args=_sheet, post={"*": "redirect"}, data=lambda world: _mark()),
-    Row("faults:rank", why="private", args=_private, post={"owner": "redirect", "member": "redirect", "*": "hidden"}, data=lambda world: _mark()),
-    Row("faults:findings", args=_sheet, get={"*": "ok"}),
-    Row("faults:findings", why="private", args=_private, get=PRIVATE),
-    Row("faults:finding", args=_with(SHEET), get={"*": "ok"}),
-    Row("faults:actions", args=_sheet, get={"*": "ok"}),
-    Row("faults:action", args=_with(CHECK), get={"*": "ok"}),
-    Row("faults:observe", args=_sheet, post={"*": "redirect"}, data=lambda world: _mark(finding=SHEET, level="1", reported="yes")),
-    Row("faults:observe", why="private", args=_private, post={"owner": "redirect", "member": "redirect", "*": "hidden"},
-        data=lambda world: _mark(finding=SHEET, level="1")),
-    Row("faults:record", args=_sheet, post={"*": "redirect"}, data=lambda world: _mark(action=CHECK, answer="1")),
-    Row("faults:record", why="private", args=_private, post={"owner": "redirect", "member": "redirect", "*": "hidden"},
-        data=lambda world: _mark(action=CHECK, answer="1")),
-    Row("faults:note", args=_sheet, post={"*": "redirect"}, data=lambda world: _mark(note="Left as it stands.")),
-    Row("faults:undo", args=_step, post={"member": "redirect", "*": "refused"}, data=lambda world: _mark()),
-    Row("faults:strike", args=_step, get={"member": "ok", "mentor": "ok", "mentor2": "ok", "*": "refused"},
-        post={"member": "redirect", "mentor": "redirect", "mentor2": "redirect", "*": "refused"},
-        data=lambda world: _mark(reason="wrong side")),
-    Row("faults:accept", args=lambda world: _step(world, by=world.cast.stranger, accepted=False),
-        post={"member": "redirect", "mate": "redirect", "owner": "redirect", "*": "refused"}, data=lambda world: _mark()),
-    Row("faults:ask", args=_sheet, post={**WRITERS, "*": "refused"}, data=lambda world: _mark(action=RISKY, reason="It is rusted.")),
-    Row("faults:go_ahead", args=_go_ahead, get={"*": "ok"}, post={"mentor": "redirect", "*": "refused"},
-        data=lambda world: _mark(answer="given", conditions="not alone")),
-    Row("faults:go_ahead", why="private", args=lambda world: [make_go_ahead(make_sheet(world.private_engine, opened_by=world.cast.owner), world.cast.owner, action=RISKY).pk],
-        get=PRIVATE, post={"owner": "refused", "member": "refused", "*": "hidden"}, data=lambda world: _mark(answer="given")),
+        "faults:open", lambda world: [_private_engine(world).pk], why="private", get=PRIVATE_READ, post=PRIVATE_WRITE,
+        data=OPENING,
+    ),
+    *_looking("faults:sheet"),
+    *_looking("faults:causes"),
+    *_looking("faults:findings"),
+    *_looking("faults:finding", FINDING),
+    *_looking("faults:actions"),
+    *_looking("faults:action", CHECK),
+    Row("faults:finding", _on(_sheet, "no_such_finding"), why="unknown", get={"*": "hidden"}),
+    Row("faults:action", _on(_sheet, "no_such_step"), why="unknown", get={"*": "hidden"}),
+    Row("faults:sheet", lambda world: [987654321], why="no such sheet", get={"*": "hidden"}),
+    Row("faults:state", _on(_sheet), get=WRITERS_READ, post=WRITERS_SEND_NOTHING),
+    Row("faults:state", _on(_private), why="private", get=PRIVATE_READ),
+    Row("faults:history", _on(_sheet), get=WRITERS_READ, post=WRITERS_SEND_NOTHING),
+    Row("faults:history", _on(_private), why="private", get=PRIVATE_READ),
+    *_writing("faults:rank"),
+    *_writing("faults:observe", finding=FINDING, level="1", reported="yes"),
+    *_writing("faults:record", action=CHECK, answer="1"),
+    *_writing("faults:note", note="Left as it stands."),
+    Row("faults:undo", _step(_sheet), post={"member": "redirect", "*": "refused"}, data=_mark()),
+    Row(
+        "faults:undo", _step(_private), why="private", data=_mark(),
+        post={"member": "redirect", "owner": "refused", "*": "hidden"},
+    ),
+    Row(
+        "faults:strike", _step(_sheet, by="mate"), data=_mark(reason="wrong side"),
+        get={"mate": "ok", "mentor": "ok", "mentor2": "ok", "*": "refused"},
+        post={"mate": "redirect", "mentor": "redirect", "mentor2": "redirect", "*": "refused"},
+    ),
+    Row("faults:strike", _step(_private), why="private", get={"member": "ok", "owner": "refused", "*": "hidden"}),
+    Row(
+        "faults:accept", _step(_sheet, **HELPERS), data=_mark(),
+        post={"member": "redirect", "mate": "redirect", "owner": "redirect", "*": "refused"},
+    ),
+    Row("faults:accept", _step(_private, **HELPERS), why="private", post=PRIVATE_WRITE, data=_mark()),
+    Row("faults:ask", _on(_sheet), post=WRITERS_WRITE, data=_mark(action=RISKY, reason="It knocks.")),
+    Row("faults:ask", _on(_private), why="private", post=PRIVATE_WRITE, data=_mark(action=RISKY)),
+    Row(
+        "faults:go_ahead", _asked(_sheet, "mentor2"), data=_mark(answer="given", conditions="not alone"),
+        get=EVERYBODY_READS, post={"mentor": "redirect", "*": "refused"},
+    ),
+    Row(
+        "faults:go_ahead", _asked(_private, "owner"), why="private", data=_mark(answer="given"),
+        get=PRIVATE_READ, post={"owner": "refused", "member": "refused", "*": "hidden"},
+    ),
+    Row(
+        "faults:go_ahead", _asked(_sheet, "member", INSPECTORS), why="boiler work", data=_mark(answer="given"),
+        post={"mentor": "redirect", "mentor2": "redirect", "inspector": "redirect", "*": "refused"},
+    ),
 ]  # fmt: skip

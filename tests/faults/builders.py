@@ -19,29 +19,37 @@ from restorations.tasks.models import Soak, StrippedPart
 from tests.factories import NOON
 
 IDLE = History(general=HistoryAnswers(ever_ran="yes", years=12))
+# Everything known and little of it: quick to rank. A mill engine with one cylinder, and the same with two sides.
+ONE_CYLINDER = {
+    "kind": "stationary_engine", "cylinder_layout": "one", "cylinder_mounting": "fixed", "valve": "slide",
+    "valve_gear": "fixed_eccentric", "reverser": "none", "cylinder_material": "brass", "piston_sealing": "packing",
+    "piston_rod_material": "steel", "lubricator": "none", "drain_cocks": "none", "snifting_valve": "none",
+    "superheater": "none", "truck": "none", "brake": "none", "feed_pump": "none", "hand_pump": "none",
+    "injector": "none", "boiler": "none", "fuel": "none", "coupled_axles": 1, "driving_axle": 1,
+}  # fmt: skip
+OSCILLATING = {**ONE_CYLINDER, "cylinder_mounting": "oscillating", "valve": "oscillating"}
+TWO_SIDES = {**ONE_CYLINDER, "cylinder_layout": "two_outside", "valve_gear": "slip_eccentric"}
 
 
 @cache
-def _known(configuration: Configuration) -> tuple[EngineKnowledge, Ranking]:
+def _known(configuration: Configuration) -> tuple[EngineKnowledge, Ranking, dict[str, Any]]:
     expanded = expand(load(), configuration, IDLE)
     facts = facts_from(first_state(expanded), BenchFacts(), turns=False, go_aheads=frozenset(), consents=frozenset())
-    return expanded, rank(expanded, [], facts, Prices())
+    return expanded, rank(expanded, [], facts, Prices()), expanded.as_mapping()
 
 
 def make_sheet(
     engine: Engine, *, opened_by: Member, complaint: str = "Will not turn", at: datetime = NOON
 ) -> FaultSheet:
-    """As services.open_sheet makes it, for an engine idle for twelve years; the same ranking is not worked out again."""
+    """As services.open_sheet makes it, for an engine idle for twelve years; what was worked out once is copied."""
     configuration = engine.configuration
-    expanded, ranking = _known(configuration.as_configuration())
+    expanded, ranking, mapping = _known(configuration.as_configuration())
     sheet = FaultSheet.objects.create(
         engine=engine, complaint=complaint, history=IDLE.as_mapping(), configuration=configuration, opened_at=at,
         opened_by=opened_by, state=first_state(expanded).plain(),
     )  # fmt: skip
     snapshot = Ground(configuration, expanded, BenchFacts(), []).row(sheet, ranking)
-    snapshot.model, _ = ExpandedModel.objects.get_or_create(
-        checksum=expanded.checksum, defaults={"mapping": expanded.as_mapping()}
-    )
+    snapshot.model, _ = ExpandedModel.objects.get_or_create(checksum=expanded.checksum, defaults={"mapping": mapping})
     snapshot.save()
     return sheet
 

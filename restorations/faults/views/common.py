@@ -2,11 +2,11 @@
 
 from typing import Any
 
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, QueryDict
 from django.urls import reverse
 from django.utils import timezone
 
-from restorations.faults.access import Standing, standing_of, visible_sheet
+from restorations.faults.access import Standing, needs_inspector, standing_of, visible_sheet
 from restorations.faults.finding_search import REGION_AT
 from restorations.faults.forms import NoteForm
 from restorations.faults.models import FaultSheet
@@ -20,6 +20,11 @@ def sheet_for(request: HttpRequest, pk: int) -> tuple[FaultSheet, Standing]:
     member, on = signed_in(request), timezone.localdate()
     sheet = visible_sheet(member, pk, on)
     return sheet, standing_of(member, sheet, on)
+
+
+def sent(request: HttpRequest) -> QueryDict | None:
+    """What was posted, even where it is nothing at all; None when the page is only looked at."""
+    return request.POST if request.method == "POST" else None
 
 
 def show_sheet(
@@ -70,4 +75,5 @@ def _undoable(page: SheetPage, standing: Standing) -> Any:
 
 
 def _answerable(page: SheetPage, standing: Standing) -> list[Any]:
-    return [row for row in page.go_aheads if row.answer == "" and standing.may_answer(row)]
+    waiting = [row for row in page.go_aheads if row.answer == ""]
+    return [row for row in waiting if standing.may_answer(row, is_of_boiler=needs_inspector(page.expanded, row.action))]

@@ -8,11 +8,11 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
 
 from restorations.faults import services
-from restorations.faults.access import require
+from restorations.faults.access import needs_inspector, require
 from restorations.faults.forms import AskForm, GoAheadForm
 from restorations.faults.models import GoAhead
 from restorations.faults.page import read_page
-from restorations.faults.views.common import after_change, sheet_for, show_sheet
+from restorations.faults.views.common import after_change, sent, sheet_for, show_sheet
 from restorations.faults.views.looking import knowledge_of
 from restorations.members.doing import Doing
 from restorations.members.models import Member
@@ -48,8 +48,8 @@ def go_ahead(request: HttpRequest, pk: int) -> HttpResponse:
     sheet, standing = sheet_for(request, row.sheet_id)
     expanded = knowledge_of(sheet)
     placed = expanded.checks.get(row.action) or expanded.remedies.get(row.action)
-    may_answer = standing.may_answer(row)
-    form = GoAheadForm(request.POST or None)
+    may_answer = standing.may_answer(row, is_of_boiler=needs_inspector(expanded, row.action))
+    form = GoAheadForm(sent(request))
     if request.method == "POST":
         require(may_answer, "A go-ahead is given by a mentor, and never by whoever asked for it.")
         if form.is_valid() and _answered(row, form, standing.member):

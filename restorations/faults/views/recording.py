@@ -14,7 +14,7 @@ from restorations.faults.forms import AnswerForm, FindingForm, NoteForm, StrikeF
 from restorations.faults.models import FaultSheet, Step
 from restorations.faults.services.sheets import ground_of
 from restorations.faults.services.steps import StepDraft, can_undo
-from restorations.faults.views.common import after_change, sheet_for, show_sheet
+from restorations.faults.views.common import after_change, sent, sheet_for, show_sheet
 from restorations.members.doing import Doing
 from restorations.web.answers import answer, go_to
 from restorations.web.fields import OnceForm
@@ -110,7 +110,7 @@ def undo(request: HttpRequest, pk: int) -> HttpResponse:
 def strike(request: HttpRequest, pk: int) -> HttpResponse:
     step, sheet, standing = _step_for(request, pk)
     require(standing.may_strike(step), "A line is struck out by whoever wrote it, or by a mentor.")
-    form = StrikeForm(request.POST or None)
+    form = StrikeForm(sent(request))
     if request.method == "POST" and form.is_valid():
         try:
             services.strike_step(

@@ -14,7 +14,7 @@ from restorations.faults.facts import SheetState
 from restorations.faults.forms import HISTORY_FIELDS, HistoryForm, OpenSheetForm, StateForm
 from restorations.faults.models import FaultSheet
 from restorations.faults.services.sheets import ground_of, stored_knowledge
-from restorations.faults.views.common import after_change, sheet_for, show_sheet
+from restorations.faults.views.common import after_change, sent, sheet_for, show_sheet
 from restorations.faults.wording import as_fraction, likeliness, probability
 from restorations.members.permissions import allowed
 from restorations.members.requests import signed_in
@@ -43,7 +43,7 @@ def open_one(request: HttpRequest, pk: int) -> HttpResponse:
         "A fault sheet is opened by the hands of the engine, its owner or a mentor. Ask one of them.",
     )
     known = history_of(engine)
-    form = OpenSheetForm(request.POST or None, initial=known.as_mapping()["general"])
+    form = OpenSheetForm(sent(request), initial=known.as_mapping()["general"])
     if request.method == "POST" and form.is_valid():
         history = {**known.as_mapping(), "general": form.general()}
         sheet = services.open_sheet(
@@ -68,7 +68,7 @@ def state(request: HttpRequest, pk: int) -> HttpResponse:
     row, standing = sheet_for(request, pk)
     require(standing.logs_stand, "The state of the engine is set by its hands, its owner or a mentor.")
     now = timezone.now()
-    form = StateForm(request.POST or None, expanded=ground_of(row, at=now).expanded, state=SheetState.of(row.state))
+    form = StateForm(sent(request), expanded=ground_of(row, at=now).expanded, state=SheetState.of(row.state))
     if request.method == "POST" and form.is_valid():
         services.change_state(
             sheet=row, state=form.state(), member=standing.member, at=now, mark=form.cleaned_data["submission"]
@@ -81,7 +81,7 @@ def state(request: HttpRequest, pk: int) -> HttpResponse:
 def history(request: HttpRequest, pk: int) -> HttpResponse:
     row, standing = sheet_for(request, pk)
     require(standing.logs_stand, "The history of a sheet is answered by the engine's hands, its owner or a mentor.")
-    form = HistoryForm(request.POST or None, initial=row.history.get("general", {}))
+    form = HistoryForm(sent(request), initial=row.history.get("general", {}))
     if request.method == "POST" and form.is_valid():
         services.answer_history(
             sheet=row, history={**row.history, "general": form.general()}, member=standing.member,
