@@ -1,1 +1,1 @@
-"""Pure calculations in SI floats: standard library, numpy and scipy only; no Django, file, clock or hidden randomness."""
+"""Pure calculations in SI floats: standard library, numpy and scipy; no Django, file, clock or hidden randomness."""
