@@ -1,4 +1,7 @@
-"""Fills an empty installation with the cast, one engine of which nothing is known, and one that is known well; run in a process of its own, by the real settings."""
+"""Fills an empty installation with the cast, an engine of which nothing is known and one that is known well.
+
+Run in a process of its own, by the real settings.
+"""
 
 import os
 
