@@ -1,4 +1,4 @@
-"""Fills an empty installation with the cast, an engine of which nothing is known and one that is known well.
+"""Fills an empty installation with the cast, one engine hardly known and one known well; by the real settings."""
 
 Run in a process of its own, by the real settings.
 """
