@@ -133,7 +133,7 @@ class SheetPage:
 
 def read_page(sheet: FaultSheet, *, at: datetime) -> SheetPage:
     """Read everything the page needs; the number of queries does not grow with the sheet."""
-    snapshot = sheet.snapshots.select_related("model").order_by("-pk").first()
+    snapshot = sheet.latest_snapshot
     if snapshot is None:
         raise LookupError(f"{sheet} has no ranking")
     expanded = stored_knowledge(snapshot.model.checksum)

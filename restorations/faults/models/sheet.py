@@ -64,4 +64,5 @@ class FaultSheet(Versioned):
 
     @property
     def latest_snapshot(self) -> "Snapshot | None":
-        return self.snapshots.order_by("-pk").first()
+        """With the model it rests on, but not the long text of it: who reads that goes by its checksum."""
+        return self.snapshots.select_related("model").defer("model__mapping").order_by("-pk").first()

@@ -1,5 +1,6 @@
 """Opening a sheet, the state and history it rests on, and making its ranking anew."""
 
+import json
 from collections.abc import Callable, Mapping
 from dataclasses import asdict, dataclass, field, replace
 from datetime import datetime
@@ -14,7 +15,7 @@ from restorations.engines.models import Engine, EngineConfiguration
 from restorations.faults.facts import BenchFacts, SheetState, bench_facts, engine_facts, facts_from, first_state
 from restorations.faults.models import ExpandedModel, FaultSheet, Snapshot, Step
 from restorations.faults.ranking import Ranking, rank
-from restorations.knowledge import EngineFacts, EngineKnowledge, History, Prices, expand, load
+from restorations.knowledge import Configuration, EngineFacts, EngineKnowledge, History, Prices, expand, load
 from restorations.members.doing import Doing
 from restorations.members.models import Changed, Club, Member
 from restorations.members.models.records import Submission, record, submit_once
@@ -44,7 +45,14 @@ class Ground:
 
 def knowledge_for(configuration: EngineConfiguration, history: Mapping[str, Any]) -> EngineKnowledge:
     """The knowledge expanded for this engine and this sheet's history answers."""
-    return expand(load(), configuration.as_configuration(), History.from_mapping(dict(history)))
+    answers = json.dumps(dict(history), sort_keys=True)
+    return _expanded(load().checksum, configuration.as_configuration(), answers)
+
+
+@lru_cache(maxsize=64)
+def _expanded(knowledge: str, configuration: Configuration, history: str) -> EngineKnowledge:
+    """Once for each state of the knowledge (named by its checksum), build of engine and history."""
+    return expand(load(), configuration, History.from_mapping(json.loads(history)))
 
 
 @lru_cache(maxsize=64)
@@ -75,8 +83,8 @@ def prices(club: Club) -> Prices:
 def save_snapshot(sheet: FaultSheet, ground: Ground, ranking: Ranking) -> Snapshot:
     """Call inside a transaction."""
     snapshot = ground.row(sheet, ranking)
-    snapshot.model, _ = ExpandedModel.objects.get_or_create(
-        checksum=ground.expanded.checksum, defaults={"mapping": ground.expanded.as_mapping()}
+    snapshot.model, _ = ExpandedModel.objects.defer("mapping").get_or_create(
+        checksum=ground.expanded.checksum, defaults={"mapping": ground.expanded.as_mapping}
     )
     snapshot.save()
     return snapshot

@@ -17,7 +17,7 @@ from restorations.web.answers import answer
 
 def knowledge_of(sheet: FaultSheet) -> EngineKnowledge:
     """As the latest ranking used it."""
-    snapshot = sheet.snapshots.select_related("model").order_by("-pk").first()
+    snapshot = sheet.latest_snapshot
     if snapshot is None:
         raise Http404("no ranking")
     return stored_knowledge(snapshot.model.checksum)
