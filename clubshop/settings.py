@@ -26,6 +26,7 @@ INSTALLED_APPS = [
     "restorations.web",
     "restorations.members",
     "restorations.engines",
+    "restorations.photos",
     "restorations.tasks",
     "restorations.faults",
     "restorations.home",

@@ -6,6 +6,7 @@ urlpatterns = [
     path("", include("restorations.home.urls")),
     path("", include("restorations.members.urls")),
     path("", include("restorations.engines.urls")),
+    path("", include("restorations.photos.urls")),
     path("", include("restorations.tasks.urls")),
     path("", include("restorations.faults.urls")),
 ]

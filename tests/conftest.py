@@ -24,5 +24,6 @@ def quick_settings(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
         PASSWORD_HASHERS=["django.contrib.auth.hashers.MD5PasswordHasher"],
         STORAGES={**settings.STORAGES, "staticfiles": static},
         STATIC_ROOT=tmp_path_factory.mktemp("static"),
+        DATA_DIR=tmp_path_factory.mktemp("data"),
     ):
         yield
