@@ -2,6 +2,8 @@
 
 from datetime import datetime, timedelta
 
+from django.db import transaction
+
 from restorations.engines.models import Engine
 from restorations.home.demo import engines
 from restorations.home.demo.cast import CAST, CLUB, PASSWORD
@@ -20,8 +22,9 @@ def is_loaded() -> bool:
     return Engine.objects.exists()
 
 
+@transaction.atomic
 def load_demo(*, at: datetime) -> None:
-    """Club, people, engines, story."""
+    """Club, people, engines, story: all of it or, where it is interrupted, nothing."""
     Club.objects.update_or_create(pk=1, defaults={"name": CLUB})
     people = {person.sign_in_name: _member(person.sign_in_name, at) for person in CAST}
     pipit = engines.pipit(people, at=at)

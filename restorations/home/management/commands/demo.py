@@ -1,7 +1,5 @@
 """`manage.py demo`: an invented club on a database of its own, served by the production server."""
 
-import os
-import sys
 from argparse import ArgumentParser
 from pathlib import Path
 from typing import Any
@@ -13,6 +11,7 @@ from django.utils import timezone
 
 from restorations.home.demo.cast import CAST, PASSWORD
 from restorations.home.demo.load import holds_other_people, is_loaded, load_demo
+from restorations.members.management.serving import become_server, bring_up_to_date
 
 
 class Command(BaseCommand):
@@ -29,7 +28,7 @@ class Command(BaseCommand):
         database = Path(str(settings.DATABASES["default"]["NAME"]))
         if options["reset"]:
             self._forget(database)
-        call_command("migrate", verbosity=0)
+        bring_up_to_date()
         if holds_other_people():
             raise CommandError(f"{database} holds people the demo did not invent; it is left alone.")
         if not is_loaded():
@@ -38,10 +37,9 @@ class Command(BaseCommand):
         self._say_who()
         if options["load_only"]:
             return
-        call_command("collectstatic", interactive=False, verbosity=0)
         self.stdout.write(f"\nOpen http://127.0.0.1:{options['port']}/   (Ctrl-C stops it)\n")
         self.stdout.flush()
-        _serve(options["port"])
+        become_server(host="127.0.0.1", port=options["port"])
 
     def _forget(self, database: Path) -> None:
         """Delete the demo's database, once it is sure that it holds nobody else."""
@@ -66,13 +64,3 @@ def _port(text: str) -> int:
     if not text.isdigit() or not 1 <= int(text) <= 65535:
         raise CommandError(f"--port takes a number from 1 to 65535, not {text!r}")
     return int(text)
-
-
-def _serve(port: int) -> None:
-    """Become the production server; threads, because phones on a bad signal hold a worker for long."""
-    command = [
-        sys.executable, "-m", "gunicorn", "clubshop.wsgi:application", "--bind", f"127.0.0.1:{port}", "--workers", "2",
-        "--threads", "16", "--reuse-port", "--log-level", "warning",
-    ]  # fmt: skip
-    os.chdir(settings.BASE_DIR)
-    os.execv(sys.executable, command)  # noqa: S606 - a fixed command, no shell

@@ -1,0 +1,143 @@
+"""The demo, as the README starts it: loaded once, its own database, nobody else's people."""
+
+import os
+import shutil
+import subprocess
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from django.db import transaction
+from django.test import Client
+from django.utils import timezone
+
+from restorations.engines.models import Engine
+from restorations.faults.models import FaultSheet, GoAhead, Step
+from restorations.home.demo.cast import CAST, PASSWORD
+from restorations.home.demo.load import holds_other_people, load_demo
+from restorations.members.models import Member
+from restorations.tasks.models import Soak, StrippedPart
+from tests.architecture.sources import ROOT
+from tests.factories import make_member
+
+
+def run_demo(folder: Path, *arguments: str) -> subprocess.CompletedProcess[str]:
+    kept = {name: value for name, value in os.environ.items() if not name.startswith(("CLUBSHOP_", "DJANGO_"))}
+    return subprocess.run(  # noqa: S603 - our own command
+        [sys.executable, "manage.py", "demo", *arguments],
+        cwd=ROOT,
+        env={**kept, "CLUBSHOP_DATA": str(folder)},
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+
+
+@pytest.fixture(scope="module")
+def loaded(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, str]:
+    folder = tmp_path_factory.mktemp("demo")
+    outcome = run_demo(folder, "--load-only")
+    assert outcome.returncode == 0, outcome.stderr
+    return folder, outcome.stdout
+
+
+def test_the_demo_prints_every_sign_in_and_the_password(loaded: tuple[Path, str]) -> None:
+    _, said = loaded
+    assert all(f"  {person.sign_in_name} " in said for person in CAST)
+    assert f"password of each is: {PASSWORD}" in said
+
+
+def test_the_demo_is_loaded_once(loaded: tuple[Path, str]) -> None:
+    folder, _ = loaded
+    again = run_demo(folder, "--load-only")
+    assert again.returncode == 0, again.stderr
+    assert "Loading the demo" not in again.stdout
+
+
+def test_the_demo_refuses_a_port_that_is_none(tmp_path: Path) -> None:
+    outcome = run_demo(tmp_path, "--port", "eighty")
+    assert outcome.returncode != 0
+    assert "--port takes a number" in outcome.stderr
+
+
+def test_the_demo_leaves_a_database_alone_that_holds_other_people(loaded: tuple[Path, str], tmp_path: Path) -> None:
+    folder = tmp_path / "data"
+    shutil.copytree(loaded[0], folder)
+    add = "from restorations.members.models import Member as M; M.objects.create_member("
+    add += "sign_in_name='ada', full_name='Ada Newcome', password='three old kettles')"
+    environment = {**os.environ, "CLUBSHOP_DATA": str(folder), "CLUBSHOP_DEMO": "1"}
+    shell = [sys.executable, "manage.py", "shell", "-c", add]
+    subprocess.run(shell, cwd=ROOT, env=environment, check=True, capture_output=True)  # noqa: S603 - our own command
+    for arguments in (["--load-only"], ["--load-only", "--reset"]):
+        outcome = run_demo(folder, *arguments)
+        assert outcome.returncode != 0
+        assert "left alone" in outcome.stderr
+
+
+@pytest.fixture(scope="module")
+def story(django_db_setup: None, django_db_blocker: Any) -> Iterator[None]:
+    """Told once for all the tests below; each works in a savepoint of its own."""
+    with django_db_blocker.unblock(), transaction.atomic():
+        load_demo(at=timezone.now())
+        yield
+        transaction.set_rollback(True)
+
+
+@pytest.fixture
+def demo(story: None, db: None) -> None:
+    """The demo's rows, in a test that may use the database."""
+
+
+@pytest.mark.usefixtures("demo")
+def test_the_story_holds_what_a_first_look_should_show() -> None:
+    assert Engine.objects.count() == 3
+    gears = {engine.configuration.valve_gear for engine in Engine.objects.all()}
+    assert len(gears) == 3
+    sheet = FaultSheet.objects.get()
+    steps = list(Step.objects.filter(sheet=sheet))
+    assert any(step.without_go_ahead for step in steps)
+    assert any(step.kind == "remedy" for step in steps)
+    assert any(step.kind == "not_sure" for step in steps)
+    assert {part.place for part in StrippedPart.objects.off()} == {"left", "right"}
+    assert Soak.objects.under_way().exists()
+    assert GoAhead.objects.waiting().exists()
+
+
+@pytest.mark.usefixtures("demo")
+def test_the_two_faults_of_the_story_are_suspected_on_their_sides() -> None:
+    odds = FaultSheet.objects.get().latest_snapshot.log_odds
+    by_suspicion = sorted(odds, key=lambda cause: -odds[cause])
+    assert "piston_rod_rusted_in_gland@left" in by_suspicion[:3]
+    rods = [cause for cause in by_suspicion if cause.startswith("coupling_rod") and "@" in cause]
+    assert rods[0].endswith("@right")
+
+
+@pytest.mark.usefixtures("demo")
+def test_everybody_of_the_demo_can_sign_in_and_a_second_pair_of_eyes_finds_nobody_else() -> None:
+    assert not holds_other_people()
+    for person in CAST:
+        assert Client().login(username=person.sign_in_name, password=PASSWORD)
+    make_member()
+    assert holds_other_people()
+
+
+@pytest.mark.usefixtures("demo")
+def test_only_near_people_see_the_private_engine() -> None:
+    today = timezone.localdate()
+    private = Engine.objects.get(is_private=True)
+    sees = {
+        name: Engine.objects.contents_visible_to(Member.objects.get(sign_in_name=name), on=today)
+        .filter(pk=private.pk)
+        .exists()
+        for name in ("owner", "mentor2", "mentor", "member", "secretary", "administrator")
+    }
+    assert sees == {
+        "owner": True,
+        "mentor2": True,
+        "mentor": False,
+        "member": False,
+        "secretary": False,
+        "administrator": False,
+    }
