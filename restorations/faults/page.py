@@ -90,12 +90,16 @@ class Proposal:
     @property
     def permission(self) -> Gate | None:
         """The gate that a mentor's (or inspector's) word opens, where that is what is missing."""
-        return next((gate for gate in self.gates if gate.kind in {"go-ahead", "inspector"}), None)
+        return next((gate for gate in self.gates if gate.kind in {"go-ahead", "inspector"} and not gate.fact), None)
 
     @property
     def first(self) -> tuple[Gate, ...]:
         """Gates that neither a mentor's word nor setting the engine up opens."""
         return tuple(gate for gate in self.gates if gate is not self.permission and not gate.is_preparation)
+
+    @property
+    def needs_consent(self) -> bool:
+        return any(gate.kind == "consent" for gate in self.gates)
 
     @property
     def preparations(self) -> tuple[Gate, ...]:
