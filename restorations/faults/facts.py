@@ -10,7 +10,8 @@ from typing import Any
 from restorations.engines.models import Certificate, Engine
 from restorations.faults.models import FaultSheet, GoAhead, Step
 from restorations.knowledge import EngineFacts, EngineKnowledge
-from restorations.tasks.models import Soak, StrippedPart
+from restorations.tasks.models import Soak
+from restorations.tasks.services import ids_not_on
 
 WHEELS = "wheels_stiff"
 # The knowledge prices raising steam and cooling down as fitting and taking off the fire.
@@ -53,12 +54,12 @@ class BenchFacts:
 
 
 def bench_facts(engine: Engine, *, on: date) -> BenchFacts:
-    """Read the rows below; four queries whatever there is."""
-    parts = list(StrippedPart.objects.off().filter(engine=engine).exclude(component=""))
+    """Read the rows below; as many queries whatever there is."""
+    off, off_unaccepted = ids_not_on(engine)
     soaks = Soak.objects.under_way().filter(engine=engine)
     return BenchFacts(
-        off=frozenset(part.part_id for part in parts if part.stands),
-        off_unaccepted=frozenset(part.part_id for part in parts if not part.stands),
+        off=off,
+        off_unaccepted=off_unaccepted,
         soaks=frozenset((soak.place, soak.is_volatile) for soak in soaks),
         steam_allowed=Certificate.objects.filter(engine=engine).allow_steam(on),
     )

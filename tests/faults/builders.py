@@ -100,7 +100,8 @@ def make_go_ahead(sheet: FaultSheet, by: Member, *, action: str, **fields: Any) 
 
 def make_part(engine: Engine, by: Member, *, accepted: bool = True, **fields: Any) -> StrippedPart:
     stands = {"accepted_at": NOON, "accepted_by": by} if accepted else {}
-    plain = {"component": "connecting_rod", "place": "left", "box": "4", "off_at": NOON, "off_by": by}
+    number = engine.stripped_parts.count() + 1
+    plain = {"component": "connecting_rod", "place": "left", "box": "4", "off_at": NOON, "off_by": by, "number": number}
     return StrippedPart.objects.create(engine=engine, **{**plain, **stands, **fields})
 
 

@@ -24,7 +24,8 @@ from restorations.faults.services.sheets import (
 from restorations.members.doing import Doing
 from restorations.members.models import Club, Member, Message
 from restorations.members.models.records import Submission, record, submit_once
-from restorations.tasks.services import SoakPlan, begin_soak, end_soaks, put_back_all, take_off
+from restorations.tasks.services import SoakPlan, begin_soak, end_soaks, put_back_all, soaked_at, take_off
+from restorations.tasks.soaks import remedy_success
 
 PERMISSION_GATES = frozenset({"go-ahead", "inspector", "consent"})
 UNDO_WITHIN = timedelta(minutes=10)
@@ -78,6 +79,7 @@ def record_step(*, sheet: FaultSheet, draft: StepDraft, doing: Doing, mark: UUID
 def _attempt(sheet: FaultSheet, draft: StepDraft, doing: Doing, mark: UUID) -> Step:
     before, version, was = sheet.latest_snapshot, sheet.version, sheet.configuration_id
     ground = ground_of(sheet, at=doing.at)
+    draft = _as_soaked(sheet, draft, ground, doing.at)
     step = _unsaved_step(sheet, draft, ground, doing)
     if doing.stands:
         ground = _with(ground, step, draft)
@@ -98,6 +100,16 @@ def _attempt(sheet: FaultSheet, draft: StepDraft, doing: Doing, mark: UUID) -> S
         return step
 
     return submit_once(doing.member, mark, make)[0]
+
+
+def _as_soaked(sheet: FaultSheet, draft: StepDraft, ground: Ground, at: datetime) -> StepDraft:
+    """A soak that went on longer than its remedy foresees, and was tried again and again, freed more."""
+    remedy = ground.expanded.remedies.get(draft.action)
+    if remedy is None or draft.success is None or not draft.ends_soak:
+        return draft
+    soaked = soaked_at(sheet.engine, draft.ends_soak, at=at)
+    longer = soaked.days - remedy.entry.waiting_days
+    return replace(draft, success=remedy_success(draft.success, longer, soaked.attempts))
 
 
 def _carried_on(sheet: FaultSheet, draft: StepDraft) -> SheetState:
@@ -155,9 +167,9 @@ def _mark_gates(step: Step, sheet: FaultSheet, ground: Ground, at: datetime) -> 
 def _move_parts(sheet: FaultSheet, draft: StepDraft, doing: Doing) -> None:
     for part_id in draft.taken_off:
         take_off(engine=sheet.engine, part_id=part_id, box=draft.box, doing=doing)
-    put_back_all(sheet.engine, draft.refitted, member=doing.member, at=doing.at)
+    put_back_all(sheet.engine, draft.refitted, doing)
     if draft.ends_soak:
-        end_soaks(sheet.engine, draft.ends_soak, member=doing.member, at=doing.at)
+        end_soaks(sheet.engine, draft.ends_soak, doing)
     if draft.soak is not None:
         place, fluid, volatile, days = draft.soak
         plan = SoakPlan(place, fluid, volatile, doing.at + timedelta(days=days))
