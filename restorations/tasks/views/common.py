@@ -1,0 +1,59 @@
+"""What the pages of the app share: the engine with its access check, who logs, names of parts."""
+
+from collections.abc import Mapping
+from datetime import datetime
+from typing import Any
+
+from django.core.exceptions import PermissionDenied
+from django.http import Http404, HttpRequest
+from django.utils import timezone
+
+from restorations.engines.access import places_of
+from restorations.engines.models import Engine
+from restorations.members.doing import Doing
+from restorations.members.permissions import allowed
+from restorations.members.requests import signed_in
+from restorations.tasks.models import Box, Connection, StrippedPart
+
+A_PAGE = 50
+BOXES_OFFERED = 20
+
+
+def engine_for(request: HttpRequest, pk: int) -> tuple[Engine, frozenset[str]]:
+    """The engine, and where the member stands towards it; hidden is not there."""
+    member, today = signed_in(request), timezone.localdate()
+    engine = Engine.objects.contents_visible_to(member, on=today).filter(pk=pk).first()
+    if engine is None:
+        raise Http404("no such engine")
+    return engine, places_of(member, engine, today)
+
+
+def doing_of(request: HttpRequest, places: frozenset[str], *, at: datetime | None = None) -> Doing:
+    """Who does it, and whether it stands at once; refuses whoever may not log at all."""
+    stands = allowed("log work", places)
+    if not stands and not allowed("log work as a helper", places):
+        raise PermissionDenied("Work on this engine is logged by its hands, its owner, mentors and members who help.")
+    return Doing(signed_in(request), at or timezone.now(), stands)
+
+
+def rights(places: frozenset[str]) -> dict[str, bool]:
+    """What the buttons of a page hang on."""
+    return {
+        "may_log": allowed("log work as a helper", places),
+        "logs_stand": allowed("log work", places),
+        "may_accept": allowed("accept a helper's entry", places),
+    }
+
+
+def named(row: StrippedPart | Connection, names: Mapping[str, str]) -> str:
+    """The knowledge's name, else one's own, else that there is none yet."""
+    return names.get(row.part_id) or row.name or row.part_id.replace("_", " ") or "to be named"
+
+
+def boxes_to_offer() -> list[Box]:
+    """Empty boxes for a list to choose from; the first of them is named beside the field."""
+    return list(Box.objects.empty()[:BOXES_OFFERED])
+
+
+def trouble_in(error: Any) -> str:
+    return " ".join(error.messages)
