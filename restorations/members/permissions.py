@@ -23,6 +23,9 @@ ALLOWED: dict[str, frozenset[str]] = {
     "log work as a helper": frozenset({"member"}),
     "accept a helper's entry": frozenset({"hands", "owner"}),
     "strike out another's entry": frozenset({"mentor"}),
+    "plan work": frozenset({"hands", "owner", "mentor"}),
+    "see what was spent": frozenset({"owner", "secretary", "administrator"}),
+    "record a repayment": frozenset({"owner", "secretary", "administrator"}),  # never to oneself
     "do a risky step": frozenset({"hands", "owner", "mentor"}),  # each after a go-ahead; a mentor after another's
     # judgements; never on one's own step or work
     "give a go-ahead": frozenset({"mentor"}),
