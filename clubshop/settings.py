@@ -143,6 +143,9 @@ EMAIL_USE_SSL = EMAIL_PORT == 465
 EMAIL_TIMEOUT = 20
 DEFAULT_FROM_EMAIL = os.environ.get("CLUBSHOP_MAIL_FROM", "clubshop@localhost")
 
+# Called with the moment by send_messages before it sends: each writes the reminders that are due, once.
+REMINDERS = ["restorations.tasks.services.queue_due_reminders"]
+
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,

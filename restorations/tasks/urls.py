@@ -9,6 +9,7 @@ urlpatterns = [
     path("engines/<row:pk>/refit/", parts.refit, name="refit"),
     path("parts/<row:pk>/", parts.part, name="part"),
     path("parts/<row:pk>/end/", parts.end_part, name="end_part"),
+    path("parts/<row:pk>/photos/", parts.part_photos, name="part_photos"),
     path("parts/<row:pk>/fixings/", parts.fixings, name="fixings"),
     path("parts/<row:pk>/accept/", lines.accept, {"kind": "part"}, name="accept_part"),
     path("parts/<row:pk>/strike/", lines.strike, {"kind": "part"}, name="strike_part"),

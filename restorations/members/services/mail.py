@@ -1,12 +1,14 @@
 """Sends the mail that waits: outside any request, each try counted before it is made."""
 
 from dataclasses import dataclass
+from datetime import datetime
 
 from django.conf import settings
 from django.core.mail import EmailMessage, get_connection
 from django.core.mail.backends.base import BaseEmailBackend
 from django.db.models import F, QuerySet
 from django.utils import timezone
+from django.utils.module_loading import import_string
 
 from restorations.members.log_lines import without_secrets
 from restorations.members.models import Message
@@ -20,6 +22,11 @@ class Sent:
 
     sent: int
     failed: int
+
+
+def queue_reminders(at: datetime) -> int:
+    """Let every app that the settings name write the reminders that are due; how many it was."""
+    return sum(import_string(name)(at) for name in settings.REMINDERS)
 
 
 def waiting() -> QuerySet[Message]:

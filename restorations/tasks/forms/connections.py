@@ -6,6 +6,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from restorations.knowledge import Configuration
+from restorations.photos.fields import PhotosField
 from restorations.tasks.connections import PRECAUTIONS, missing_precautions
 from restorations.tasks.forms.parts import part_choices
 from restorations.tasks.models import CARRIES, CLOSINGS, FLOWS
@@ -38,6 +39,7 @@ class PartForm(OnceForm):
     end_b = end_field("B")
     closed_b = closed_field("B")
     flow = forms.ChoiceField(label="Which way does it flow?", choices=list(FLOWS.items()), initial="not_known")
+    photos = PhotosField(label="Photo, both ends in it if they will go", required=False)
     made_safe = forms.MultipleChoiceField(
         label="Before it was parted", required=False, widget=forms.CheckboxSelectMultiple,
         choices=list(EVERY_PRECAUTION.items()), help_text="Tick what you made sure of.",

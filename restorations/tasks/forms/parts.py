@@ -7,6 +7,7 @@ from django.core.exceptions import ValidationError
 
 from restorations.engines.models import Engine, OwnerConsent
 from restorations.knowledge import Configuration
+from restorations.photos.fields import PhotosField
 from restorations.tasks.models import ENDINGS, StrippedPart
 from restorations.tasks.models.boxes import MOST_PLACES
 from restorations.tasks.models.parts import STAYS_OFF
@@ -39,6 +40,7 @@ def thickness_field(label: str) -> QuantityField:
 class TakeOffForm(OnceForm):
     """What came off, by the knowledge's name or one's own, and the box it went into. The rest can wait."""
 
+    photos = PhotosField(label="Photo, as it sat", required=False)
     part = forms.ChoiceField(label="Part", required=False)
     name = forms.CharField(
         label="Or in your own words", max_length=80, required=False, help_text="For what is not in the list."
@@ -59,12 +61,15 @@ class TakeOffForm(OnceForm):
         data = super().clean() or {}
         if data.get("part") and data.get("name"):
             self.add_error("name", ONE_NAME)
-        if not self.has_what_came_off(data) and not self.errors:
-            raise ValidationError("Say what it is, so that it can be found again.")
+        if not (data.get("part") or data.get("name") or data.get("photos") or self.errors):
+            raise ValidationError("Add a photo or say what it is: one of the two is enough for now.")
         return data
 
-    def has_what_came_off(self, data: dict[str, Any]) -> bool:
-        return bool(data.get("part") or data.get("name"))
+    @property
+    def caption(self) -> str:
+        """What its photos show."""
+        part: Any = self.fields["part"]
+        return str(self.cleaned_data["name"] or dict(part.choices).get(self.cleaned_data["part"] or None, ""))
 
     def stripping(self) -> Stripping:
         data = self.cleaned_data
@@ -121,6 +126,10 @@ def _in_two_columns(name: str, quantity: Any) -> dict[str, Any]:
     if quantity is None:
         return {f"{name}_typed": "", f"{name}_mm": None}
     return {f"{name}_typed": quantity.typed, f"{name}_mm": quantity.to("millimeter")}
+
+
+class PartPhotosForm(OnceForm):
+    photos = PhotosField(label="Photos of it")
 
 
 class FixingsForm(OnceForm):

@@ -8,6 +8,7 @@ from django.core.exceptions import ValidationError
 from django.utils import timezone
 
 from restorations.knowledge import Configuration
+from restorations.photos.fields import PhotosField
 from restorations.tasks.models import PUSHES
 from restorations.tasks.parts import soak_places
 from restorations.tasks.services import Attempt, SoakPlan
@@ -125,6 +126,7 @@ class AttemptForm(OnceForm):
     forward = GainField(label="Gained forward", help_text="2 mm or 5 deg; 0 where nothing was gained.")
     back = GainField(label="Gained back", help_text="2 mm or 5 deg; 0 where nothing was gained.")
     full_turn = forms.BooleanField(label="It went right round", required=False)
+    photos = PhotosField(label="Photo from the same spot", required=False)
     note = forms.CharField(
         label="Note", max_length=400, required=False, widget=forms.Textarea(attrs={"rows": 2}),
         help_text="What you heard and felt; what came out.",

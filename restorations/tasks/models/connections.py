@@ -11,6 +11,7 @@ from django.utils import timezone
 from restorations.engines.models import Engine
 from restorations.members.models import AcceptedEntry
 from restorations.members.models.entries import AcceptedQuerySet
+from restorations.photos.models import Photo
 
 CARRIES = {
     "steam": "steam",
@@ -68,6 +69,7 @@ class Connection(AcceptedEntry):
     end_b = models.CharField("end B", max_length=80)
     closed_a = models.CharField("end A is", max_length=7, choices=closings, default="open")
     closed_b = models.CharField("end B is", max_length=7, choices=closings, default="open")
+    photos = models.ManyToManyField(Photo, blank=True, related_name="+")
     made_safe = models.JSONField("what was so before parting", default=list, blank=True)
     parted_at = models.DateTimeField(default=timezone.now)
     parted_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")

@@ -12,6 +12,7 @@ from django.utils import timezone
 from restorations.engines.models import Engine, OwnerConsent
 from restorations.members.models import AcceptedEntry, Struck, Versioned
 from restorations.members.models.entries import AcceptedQuerySet
+from restorations.photos.models import Photo
 from restorations.tasks.models.boxes import Box
 
 ENDINGS = {
@@ -66,6 +67,7 @@ class StrippedPart(AcceptedEntry, Versioned):
     in_box = models.ForeignKey(Box, models.PROTECT, null=True, blank=True, related_name="parts")
     tray_place = models.PositiveSmallIntegerField("place in the box", null=True, blank=True)
     orientation = models.CharField("which way it sat", max_length=200, blank=True)
+    photos = models.ManyToManyField(Photo, blank=True, related_name="+")
     mates = models.CharField("what it belongs with", max_length=200, blank=True)
     shim_typed = models.CharField(max_length=40, blank=True)
     shim_mm = models.FloatField(null=True, blank=True)

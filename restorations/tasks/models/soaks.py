@@ -11,6 +11,7 @@ from django.utils import timezone
 from restorations.engines.models import Engine
 from restorations.members.models import AcceptedEntry
 from restorations.members.models.entries import AcceptedQuerySet
+from restorations.photos.models import Photo
 
 PUSHES = {"free": "free, by the fingers", "stiff": "stiff, by the hand", "strong": "only under a strong push"}
 
@@ -86,6 +87,7 @@ class FreeingAttempt(AcceptedEntry):
     back_deg = models.FloatField(null=True, blank=True)
     full_turn = models.BooleanField("it went right round", default=False)
     note = models.CharField(max_length=400, blank=True)
+    photos = models.ManyToManyField(Photo, blank=True, related_name="+")
     tried_at = models.DateTimeField(default=timezone.now)
     tried_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
 

@@ -1,5 +1,6 @@
 """Connections parted and joined, always both ends."""
 
+from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from uuid import UUID
 
@@ -9,6 +10,8 @@ from django.db.models import Max
 from restorations.engines.models import Engine
 from restorations.members.doing import Doing
 from restorations.members.models.records import record, submit_once
+from restorations.photos.models import Photo
+from restorations.photos.services import attach
 from restorations.tasks.models import Connection
 
 
@@ -27,7 +30,9 @@ class Parting:
     made_safe: tuple[str, ...] = ()
 
 
-def part_connection(*, engine: Engine, parting: Parting, doing: Doing, mark: UUID) -> Connection:
+def part_connection(
+    *, engine: Engine, parting: Parting, doing: Doing, mark: UUID, photos: Sequence[Photo] = ()
+) -> Connection:
     """Write it down; a connection of the knowledge that is parted already is returned as it is."""
 
     def make() -> Connection:
@@ -42,6 +47,7 @@ def part_connection(*, engine: Engine, parting: Parting, doing: Doing, mark: UUI
             engine=engine, number=_next_number(engine), parted_at=doing.at, parted_by=doing.member, **columns,
             **doing.acceptance,
         )  # fmt: skip
+        attach(photos, row.photos, doing, stripping=True)
         record(doing.member, "parted a connection", row, after={"connection": row, "made safe": row.made_safe})
         return row
 

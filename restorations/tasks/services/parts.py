@@ -1,6 +1,6 @@
 """Parts coming off, described, moved and going back. Every act is one transaction and leaves a record."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import asdict, dataclass
 from typing import Any
 from uuid import UUID
@@ -11,6 +11,8 @@ from django.db.models import Max
 from restorations.engines.models import Engine, OwnerConsent
 from restorations.members.doing import Doing
 from restorations.members.models.records import record, submit_once
+from restorations.photos.models import Photo
+from restorations.photos.services import attach
 from restorations.tasks.models import Connection, FixingSet, StrippedPart
 from restorations.tasks.models.parts import STAYS_OFF
 from restorations.tasks.services.boxes import box_for
@@ -70,8 +72,25 @@ def _write_down(engine: Engine, stripping: Stripping, doing: Doing) -> StrippedP
     return part
 
 
-def strip_part(*, engine: Engine, stripping: Stripping, doing: Doing, mark: UUID) -> StrippedPart:
-    return submit_once(doing.member, mark, lambda: _write_down(engine, stripping, doing))[0]
+def strip_part(
+    *, engine: Engine, stripping: Stripping, doing: Doing, mark: UUID, photos: Sequence[Photo] = ()
+) -> StrippedPart:
+    """Write it down with its photos (of photos.services.take_in), which go to the end of the order of stripping."""
+
+    def make() -> StrippedPart:
+        part = _write_down(engine, stripping, doing)
+        attach(photos, part.photos, doing, stripping=True)
+        return part
+
+    return submit_once(doing.member, mark, make)[0]
+
+
+def add_part_photos(*, part: StrippedPart, photos: Sequence[Photo], doing: Doing, mark: UUID) -> StrippedPart:
+    def make() -> StrippedPart:
+        attach(photos, part.photos, doing, stripping=True)
+        return part
+
+    return submit_once(doing.member, mark, make)[0]
 
 
 def refit_never_off(*, engine: Engine, stripping: Stripping, ending: Ending, doing: Doing, mark: UUID) -> StrippedPart:

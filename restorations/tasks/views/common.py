@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from datetime import datetime
 from typing import Any
 
-from django.core.exceptions import PermissionDenied
+from django.core.exceptions import PermissionDenied, ValidationError
 from django.http import Http404, HttpRequest
 from django.utils import timezone
 
@@ -13,6 +13,8 @@ from restorations.engines.models import Engine
 from restorations.members.doing import Doing
 from restorations.members.permissions import allowed
 from restorations.members.requests import signed_in
+from restorations.photos.models import Photo
+from restorations.photos.services import take_in
 from restorations.tasks.models import Box, Connection, StrippedPart
 
 A_PAGE = 50
@@ -53,6 +55,15 @@ def named(row: StrippedPart | Connection, names: Mapping[str, str]) -> str:
 def boxes_to_offer() -> list[Box]:
     """Empty boxes for a list to choose from; the first of them is named beside the field."""
     return list(Box.objects.empty()[:BOXES_OFFERED])
+
+
+def photos_taken(form: Any, engine: Engine, doing: Doing, caption: str = "") -> list[Photo] | None:
+    """The form's pictures kept as files, their rows not yet saved; None where the disk would not, said in the form."""
+    try:
+        return take_in(form.cleaned_data["photos"] or (), engine, doing, caption=caption[:200])
+    except ValidationError as error:
+        form.add_error("photos", error)
+        return None
 
 
 def trouble_in(error: Any) -> str:

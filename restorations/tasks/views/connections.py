@@ -8,6 +8,8 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
+from restorations.engines.models import Engine
+from restorations.members.doing import Doing
 from restorations.members.models import Act
 from restorations.members.requests import signed_in
 from restorations.tasks import services
@@ -15,7 +17,7 @@ from restorations.tasks.connections import PRECAUTIONS, kept_precautions, missin
 from restorations.tasks.forms.connections import JoinForm, PartForm
 from restorations.tasks.models import CARRIES, Connection
 from restorations.tasks.parts import part_names
-from restorations.tasks.views.common import A_PAGE, doing_of, engine_for, named, rights, trouble_in
+from restorations.tasks.views.common import A_PAGE, doing_of, engine_for, named, photos_taken, rights, trouble_in
 from restorations.tasks.views.lines import wrote
 from restorations.web.answers import answer, go_to
 from restorations.web.fields import OnceForm
@@ -27,12 +29,11 @@ def connections(request: HttpRequest, pk: int) -> HttpResponse:
     engine, places = engine_for(request, pk)
     configuration = engine.configuration.as_configuration()
     asked = request.POST.get("carries") or request.GET.get("carries", "")
-    form = PartForm(request.POST or None, configuration=configuration, asked=asked)
+    form = PartForm(request.POST or None, request.FILES or None, configuration=configuration, asked=asked)
     if request.method == "POST":
         doing = doing_of(request, places)
-        if form.is_valid():
-            mark = form.cleaned_data["submission"]
-            row = services.part_connection(engine=engine, parting=form.parting(), doing=doing, mark=mark)
+        row = _part(form, engine, doing) if form.is_valid() else None
+        if row is not None:
             return go_to(request, row.get_absolute_url())
     names = part_names(configuration)
     rows = Connection.objects.not_struck().filter(engine=engine).select_related("parted_by", "joined_by")
@@ -43,6 +44,14 @@ def connections(request: HttpRequest, pk: int) -> HttpResponse:
         "joined": [{"row": row, "name": named(row, names)} for row in page], "page": page, **rights(places),
     }  # fmt: skip
     return answer(request, "tasks/connections.html", context, status=422 if form.is_bound else 200)
+
+
+def _part(form: PartForm, engine: Engine, doing: Doing) -> Connection | None:
+    photos = photos_taken(form, engine, doing)
+    if photos is None:
+        return None
+    mark = form.cleaned_data["submission"]
+    return services.part_connection(engine=engine, parting=form.parting(), doing=doing, mark=mark, photos=photos)
 
 
 def _connection_for(request: HttpRequest, pk: int) -> tuple[Connection, frozenset[str]]:
@@ -64,7 +73,7 @@ def _show(request: HttpRequest, row: Connection, places: frozenset[str], trouble
     names = part_names(row.engine.configuration.as_configuration())
     context = {
         "row": row, "engine": row.engine, "name": named(row, names), "join_form": JoinForm(), "trouble": trouble,
-        "kept": kept_precautions(row.carries, row.made_safe),
+        "photos": row.photos.all(), "kept": kept_precautions(row.carries, row.made_safe),
         "missing": missing_precautions(row.carries, row.made_safe),
         "acts": Act.objects.about(row).select_related("member")[:A_PAGE], "wrote": wrote(row, signed_in(request)),
         **rights(places),

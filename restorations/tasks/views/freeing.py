@@ -6,13 +6,14 @@ from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_http_methods
 
 from restorations.engines.models import Engine
+from restorations.members.doing import Doing
 from restorations.tasks import services
 from restorations.tasks.forms.soaks import AttemptForm
 from restorations.tasks.gain_plot import Gained, plot_gains
 from restorations.tasks.models import FreeingAttempt, Soak
 from restorations.tasks.parts import soak_places
 from restorations.tasks.soaks import Gain, advice
-from restorations.tasks.views.common import doing_of, engine_for, rights
+from restorations.tasks.views.common import doing_of, engine_for, photos_taken, rights
 from restorations.web.answers import answer, go_to
 
 MOST_SHOWN = 60
@@ -24,13 +25,14 @@ def freeing(request: HttpRequest, pk: int) -> HttpResponse:
     engine, places = engine_for(request, pk)
     words = soak_places(engine.configuration.as_configuration())
     form = AttemptForm(
-        request.POST or None, configuration=engine.configuration.as_configuration(), initial=_last_time(engine)
+        request.POST or None,
+        request.FILES or None,
+        configuration=engine.configuration.as_configuration(),
+        initial=_last_time(engine),
     )
     if request.method == "POST":
         doing = doing_of(request, places)
-        if form.is_valid():
-            mark = form.cleaned_data["submission"]
-            services.note_attempt(engine=engine, attempt=form.attempt(), doing=doing, mark=mark)
+        if form.is_valid() and _note(form, engine, doing):
             return go_to(request, request.path)
     soaking = set(Soak.objects.under_way().filter(engine=engine).values_list("place", flat=True))
     context = {
@@ -40,6 +42,15 @@ def freeing(request: HttpRequest, pk: int) -> HttpResponse:
     return answer(request, "tasks/freeing.html", context, status=422 if form.is_bound else 200)
 
 
+def _note(form: AttemptForm, engine: Engine, doing: Doing) -> bool:
+    photos = photos_taken(form, engine, doing)
+    if photos is None:
+        return False
+    mark = form.cleaned_data["submission"]
+    services.note_attempt(engine=engine, attempt=form.attempt(), doing=doing, mark=mark, photos=photos)
+    return True
+
+
 def _last_time(engine: Engine) -> dict[str, Any]:
     """The next attempt is most often at the same place, by the same method."""
     last = FreeingAttempt.objects.not_struck().filter(engine=engine).last()
@@ -47,7 +58,9 @@ def _last_time(engine: Engine) -> dict[str, Any]:
 
 
 def _by_place(engine: Engine) -> dict[str, list[FreeingAttempt]]:
-    newest = FreeingAttempt.objects.not_struck().filter(engine=engine).select_related("tried_by")
+    newest = (
+        FreeingAttempt.objects.not_struck().filter(engine=engine).select_related("tried_by").prefetch_related("photos")
+    )
     found: dict[str, list[FreeingAttempt]] = {}
     for row in reversed(newest.order_by("-tried_at", "-pk")[:MOST_SHOWN]):
         found.setdefault(row.place, []).append(row)
@@ -58,10 +71,16 @@ def _strip(place: str, words: dict[str, str], rows: list[FreeingAttempt], soakin
     standing = [row for row in rows if row.stands]
     unit = _unit(standing)
     return {
-        "where": words.get(place, place), "rows": rows, "is_soaking": place in soaking, "unit": unit,
+        "where": words.get(place, place), "rows": rows, "seen": _seen(rows), "is_soaking": place in soaking, "unit": unit,
         "advice": advice([_gain(row) for row in standing]),
         "plot": plot_gains([_gained(row, unit) for row in standing if _is_in(row, unit)], unit),
     }  # fmt: skip
+
+
+def _seen(rows: list[FreeingAttempt]) -> list[dict[str, Any]]:
+    """The photos in order, each with the one before it to lay under it."""
+    photos = [photo for row in rows for photo in row.photos.all() if photo.struck_at is None]
+    return [{"photo": photo, "before": before} for photo, before in zip(photos, [None, *photos], strict=False)]
 
 
 def _gain(row: FreeingAttempt) -> Gain:

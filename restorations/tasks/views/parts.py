@@ -10,20 +10,38 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
 
 from restorations.engines.models import Engine
+from restorations.members.doing import Doing
 from restorations.members.models import Act
 from restorations.members.requests import NOT_TRIED, Tried, signed_in, try_saving
 from restorations.tasks import services
-from restorations.tasks.forms.parts import DescribeForm, EndPartForm, FixingsForm, NeverOffForm, TakeOffForm
+from restorations.tasks.forms.parts import (
+    DescribeForm,
+    EndPartForm,
+    FixingsForm,
+    NeverOffForm,
+    PartPhotosForm,
+    TakeOffForm,
+)
 from restorations.tasks.models import ENDINGS, Connection, StrippedPart
 from restorations.tasks.parts import part_names
 from restorations.tasks.refitting import missing_from
-from restorations.tasks.views.common import A_PAGE, boxes_to_offer, doing_of, engine_for, named, rights, trouble_in
+from restorations.tasks.views.common import (
+    A_PAGE,
+    boxes_to_offer,
+    doing_of,
+    engine_for,
+    named,
+    photos_taken,
+    rights,
+    trouble_in,
+)
 from restorations.web.answers import answer, go_to
+from restorations.web.fields import OnceForm
 
 
 def _rows(engine: Engine) -> Any:
     rows = StrippedPart.objects.filter(engine=engine, struck_at__isnull=True)
-    return rows.select_related("off_by", "ended_by", "in_box")
+    return rows.select_related("off_by", "ended_by", "in_box").prefetch_related("photos")
 
 
 @require_http_methods(["GET", "POST"])
@@ -37,9 +55,7 @@ def off(request: HttpRequest, pk: int) -> HttpResponse:
     )  # fmt: skip
     if request.method == "POST":
         doing = doing_of(request, places)
-        if form.is_valid():
-            mark = form.cleaned_data["submission"]
-            services.strip_part(engine=engine, stripping=form.stripping(), doing=doing, mark=mark)
+        if form.is_valid() and _strip(form, engine, doing):
             return go_to(request, request.path)
     names = part_names(engine.configuration.as_configuration())
     page = Paginator(_rows(engine).filter(ended_at__isnull=False), A_PAGE).get_page(request.GET.get("page"))
@@ -50,6 +66,15 @@ def off(request: HttpRequest, pk: int) -> HttpResponse:
         "back": [{"part": part, "name": named(part, names)} for part in page],
     }  # fmt: skip
     return answer(request, "tasks/off.html", context, status=422 if form.is_bound else 200)
+
+
+def _strip(form: TakeOffForm, engine: Engine, doing: Doing) -> bool:
+    photos = photos_taken(form, engine, doing, caption=form.caption)
+    if photos is None:
+        return False
+    mark = form.cleaned_data["submission"]
+    services.strip_part(engine=engine, stripping=form.stripping(), doing=doing, mark=mark, photos=photos)
+    return True
 
 
 def _parted(engine: Engine) -> Any:
@@ -71,7 +96,7 @@ def part(request: HttpRequest, pk: int) -> HttpResponse:
     row, places = part_for(request, pk)
     form = DescribeForm(request.POST or None, configuration=row.engine.configuration.as_configuration(), row=row)
     if request.method != "POST":
-        return _show_part(request, row, places, describe=form)
+        return _show_part(request, row, places)
     doing = doing_of(request, places)
 
     def save() -> None:
@@ -84,25 +109,30 @@ def part(request: HttpRequest, pk: int) -> HttpResponse:
     tried = try_saving(form, save)
     if tried.saved:
         return go_to(request, row.get_absolute_url())
-    return _show_part(request, row, places, describe=form, tried=tried)
+    return _show_part(request, row, places, sent=("describe", form), tried=tried)
 
 
-def _show_part(  # noqa: PLR0913 - one page, three forms, each kept as it was typed
-    request: HttpRequest, row: StrippedPart, places: frozenset[str], *, describe: DescribeForm | None = None,
-    end: EndPartForm | None = None, fixings: FixingsForm | None = None, tried: Tried = NOT_TRIED, trouble: str = "",
+def _show_part(
+    request: HttpRequest, row: StrippedPart, places: frozenset[str], *, sent: tuple[str, OnceForm] | None = None,
+    tried: Tried = NOT_TRIED, trouble: str = "",
 ) -> HttpResponse:  # fmt: skip
+    """`sent`: which of its forms was sent and has something to mend; it keeps what was typed."""
     configuration = row.engine.configuration.as_configuration()
-    bound = any(form is not None and form.is_bound for form in (end, fixings))
+    shown = {
+        "describe": DescribeForm(configuration=configuration, row=row),
+        "end": EndPartForm(engine=row.engine, auto_id="end_%s"),
+        "fixings": FixingsForm(auto_id="fixings_%s"),
+        "photos": PartPhotosForm(auto_id="photos_%s"),
+    } | dict([sent] if sent else [])
     context = {
         "part": row, "engine": row.engine, "name": named(row, part_names(configuration)), **rights(places),
-        "describe": describe or DescribeForm(configuration=configuration, row=row), "boxes": boxes_to_offer(),
-        "end_form": end or EndPartForm(engine=row.engine, auto_id="end_%s"),
-        "fixings_form": fixings or FixingsForm(auto_id="fixings_%s"),
-        "fixings": row.fixings.not_struck().select_related("noted_by"), "differences": tried.differences,
-        "trouble": trouble, "acts": Act.objects.about(row).select_related("member")[:A_PAGE],
-        "opened": "describe" if not tried.saved else "end" if end else "fixings" if fixings else "",
+        "describe": shown["describe"], "end_form": shown["end"], "fixings_form": shown["fixings"],
+        "photos_form": shown["photos"], "opened": sent[0] if sent else "", "boxes": boxes_to_offer(),
+        "fixings": row.fixings.not_struck().select_related("noted_by"), "photos": row.photos.all(),
+        "differences": tried.differences, "trouble": trouble,
+        "acts": Act.objects.about(row).select_related("member")[:A_PAGE],
     }  # fmt: skip
-    status = 422 if bound or trouble else tried.status
+    status = tried.status if not tried.saved else 422 if sent or trouble else 200
     return answer(request, "tasks/part.html", context, status=status)
 
 
@@ -119,7 +149,7 @@ def end_part(request: HttpRequest, pk: int) -> HttpResponse:
             if not hasattr(error, "error_dict"):
                 return _show_part(request, row, places, trouble=trouble_in(error))
             form.add_error(None, error)
-    return _show_part(request, row, places, end=form)
+    return _show_part(request, row, places, sent=("end", form))
 
 
 def _way_back(request: HttpRequest, row: StrippedPart) -> str:
@@ -133,9 +163,21 @@ def fixings(request: HttpRequest, pk: int) -> HttpResponse:
     doing = doing_of(request, places)
     form = FixingsForm(request.POST, auto_id="fixings_%s")
     if not form.is_valid():
-        return _show_part(request, row, places, fixings=form)
+        return _show_part(request, row, places, sent=("fixings", form))
     services.note_fixings(part=row, fixings=form.fixings(), doing=doing, mark=form.cleaned_data["submission"])
     return go_to(request, f"{row.get_absolute_url()}#fixings")
+
+
+@require_POST
+def part_photos(request: HttpRequest, pk: int) -> HttpResponse:
+    row, places = part_for(request, pk)
+    doing = doing_of(request, places)
+    form = PartPhotosForm(request.POST, request.FILES, auto_id="photos_%s")
+    photos = photos_taken(form, row.engine, doing) if form.is_valid() else None
+    if photos is None:
+        return _show_part(request, row, places, sent=("photos", form))
+    services.add_part_photos(part=row, photos=photos, doing=doing, mark=form.cleaned_data["submission"])
+    return go_to(request, row.get_absolute_url())
 
 
 @require_http_methods(["GET", "POST"])
@@ -162,7 +204,7 @@ def refit(request: HttpRequest, pk: int) -> HttpResponse:
     return answer(request, "tasks/refit.html", context, status=422 if form.is_bound else 200)
 
 
-def _record_never_off(form: NeverOffForm, engine: Engine, doing: Any) -> bool:
+def _record_never_off(form: NeverOffForm, engine: Engine, doing: Doing) -> bool:
     try:
         services.refit_never_off(
             engine=engine, stripping=form.stripping(), ending=services.Ending(form.cleaned_data["ending"]), doing=doing,

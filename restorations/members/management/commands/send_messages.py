@@ -2,16 +2,20 @@ from typing import Any
 
 from django.conf import settings
 from django.core.management.base import BaseCommand
+from django.utils import timezone
 
-from restorations.members.services.mail import send_waiting, waiting
+from restorations.members.services.mail import queue_reminders, send_waiting, waiting
 
 SMTP = "django.core.mail.backends.smtp.EmailBackend"
 
 
 class Command(BaseCommand):
-    help = "Sends the mail that waits and tries again what failed; run it every few minutes."
+    help = (
+        "Writes reminders that are due, sends the mail that waits, tries again what failed; run it every few minutes."
+    )
 
     def handle(self, *args: Any, **options: Any) -> None:
+        queue_reminders(timezone.now())
         if settings.EMAIL_BACKEND == SMTP and not settings.EMAIL_HOST:
             self.stdout.write(
                 f"No mail host is set, so nothing is sent; {waiting().count()} waiting. Set CLUBSHOP_MAIL_HOST "
