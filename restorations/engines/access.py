@@ -4,7 +4,7 @@ from datetime import date
 
 from django.core.exceptions import PermissionDenied
 
-from restorations.engines.models import Engine, Guest, Hand
+from restorations.engines.models import Design, Engine, Guest, Hand
 from restorations.engines.models.papers import BOILER_PAPERS
 from restorations.members.models import Member
 from restorations.members.permissions import allowed, office_places
@@ -73,3 +73,11 @@ def require(holds: bool, otherwise: str) -> None:
     """Refuse with the reason in words."""
     if not holds:
         raise PermissionDenied(otherwise)
+
+
+def may_note_design(member: Member, design: Design, *, on: date) -> bool:
+    """Mentors, and whoever works on or owns an engine of that design."""
+    if allowed("change an engine", office_places(member)):
+        return True
+    worked_on = Engine.objects.with_hands(member, on=on).filter(design=design)
+    return worked_on.exists() or design.engines.filter(owner_member=member).exists()

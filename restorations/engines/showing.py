@@ -7,9 +7,10 @@ from typing import Any
 from django.db.models import OuterRef, QuerySet, Subquery
 
 from restorations.engines.access import places_of, speaks_for_owner
-from restorations.engines.models import Certificate, Engine, EngineConfiguration
+from restorations.engines.models import Certificate, Engine, EngineConfiguration, TakeIn
 from restorations.engines.models.configuration import QUESTIONS
 from restorations.engines.models.history import SYSTEMS
+from restorations.engines.models.take_in import HAZARDS, LOOKED, MARKS, SIGNS
 from restorations.engines.questions import GROUPS, settled_by
 from restorations.knowledge.configuration import CHOICES, NOT_KNOWN
 from restorations.members.models import Member
@@ -133,3 +134,51 @@ def past_in_words(engine: Engine) -> list[Past]:
     """The whole engine first, then each system where it differs."""
     latest = engine.histories.all().latest_per_system()
     return [Past(system, SYSTEMS[system], row.in_words()) for system, row in latest.items()]
+
+
+@dataclass(frozen=True, slots=True)
+class Hazard:
+    """One hazard as found: the word, the shape beside it, and where."""
+
+    title: str
+    words: str
+    shape: str
+    note: str
+
+
+_HAZARD_SHAPES = {"found": "stop", "not_found": "good", "not_looked": "unknown"}
+_TAKE_IN_FACTS = {
+    "Who brought it": "brought_by", "Came on": "came_on", "What was agreed about its use": "agreed_use",
+    "Keys, handles and tools": "keys", "Number stamped on the boiler": "stamped_number",
+    "Boiler number in the papers": "papers_number", "Weight": "weight_typed", "Lifting": "lifting",
+}  # fmt: skip
+_COMPLETENESS = {"Missing": "missing", "Broken": "broken", "Altered": "altered", "Loose parts": "loose_parts"}
+
+
+def take_in_pieces(engine: Engine, sheet: TakeIn | None) -> dict[str, Any]:
+    """Context of _take_in: the sheet in words, who has signed it, and what was found later."""
+    if sheet is None:
+        return {"engine": engine, "take_in": None}
+    signed = sheet.holding_signatures()
+    return {
+        "engine": engine,
+        "take_in": sheet,
+        "owner_words": sheet.owner_then or engine.owner,
+        "facts": [(title, getattr(sheet, name)) for title, name in _TAKE_IN_FACTS.items()],
+        "hazards": hazards_in_words(sheet),
+        "completeness": [(title, getattr(sheet, name)) for title, name in _COMPLETENESS.items()],
+        "mark_words": [MARKS[mark] for mark in sheet.marks if mark in MARKS],
+        "signatures": [(words, signed.get(sign)) for sign, words in SIGNS.items()],
+        "later_findings": sheet.later_findings.select_related("noted_by", "struck_by"),
+    }
+
+
+def hazards_in_words(sheet: TakeIn) -> list[Hazard]:
+    """What was found first, then what nobody has looked for yet."""
+    order = ("found", "not_looked", "not_found")
+    keys = sorted(HAZARDS, key=lambda key: order.index(getattr(sheet, key)))
+    return [
+        Hazard(HAZARDS[key], LOOKED[state], _HAZARD_SHAPES[state], getattr(sheet, f"{key}_note"))
+        for key in keys
+        for state in [getattr(sheet, key)]
+    ]

@@ -1,6 +1,8 @@
 from django.urls import path
 
-from restorations.engines.views import configuration, engines, history, papers, people
+from restorations.engines.views import configuration, engines, history, papers, people, take_in, upkeep
+
+OIL_CHART, FASTENINGS = {"kind": upkeep.OIL_CHART}, {"kind": upkeep.FASTENINGS}
 
 app_name = "engines"
 urlpatterns = [
@@ -22,4 +24,16 @@ urlpatterns = [
     path("engines/<row:pk>/papers/<row:entry>/strike/", papers.strike_certificate, name="strike_certificate"),
     path("engines/<row:pk>/consents/", papers.consents, name="consents"),
     path("engines/<row:pk>/consents/<row:entry>/strike/", papers.strike_consent, name="strike_consent"),
+    path("engines/<row:pk>/taking-in/write/", take_in.write, name="write_take_in"),
+    path("engines/<row:pk>/taking-in/sign/", take_in.sign, name="sign_take_in"),
+    path("engines/<row:pk>/taking-in/later/", take_in.later, name="later_findings"),
+    path("engines/<row:pk>/taking-in/later/<row:entry>/strike/", take_in.strike_later, name="strike_later_finding"),
+    path("engines/<row:pk>/oil-chart/", upkeep.table, OIL_CHART, name="oil_chart"),
+    path("engines/<row:pk>/oil-chart/<row:entry>/", upkeep.change, OIL_CHART, name="change_oil_chart"),
+    path("engines/<row:pk>/oil-chart/<row:entry>/strike/", upkeep.strike, OIL_CHART, name="strike_oil_chart"),
+    path("engines/<row:pk>/fastenings/", upkeep.table, FASTENINGS, name="fastenings"),
+    path("engines/<row:pk>/fastenings/<row:entry>/", upkeep.change, FASTENINGS, name="change_fastenings"),
+    path("engines/<row:pk>/fastenings/<row:entry>/strike/", upkeep.strike, FASTENINGS, name="strike_fastenings"),
+    path("designs/<row:pk>/notes/", upkeep.design_notes, name="design_notes"),
+    path("designs/<row:pk>/notes/<row:entry>/strike/", upkeep.strike_design_note, name="strike_design_note"),
 ]

@@ -5,18 +5,26 @@ from restorations.engines.forms.history import HistoryForm, PastWorkForm, Strike
 from restorations.engines.forms.identity import IdentityForm, NewEngineForm, OwnerForm, SearchForm
 from restorations.engines.forms.papers import CertificateForm, ConsentForm
 from restorations.engines.forms.people import GuestForm, HandForm
+from restorations.engines.forms.take_in import LaterFindingForm, SignForm, TakeInForm
+from restorations.engines.forms.upkeep import DesignNoteForm, FasteningForm, OilPointForm
 
 __all__ = [
     "CertificateForm",
     "ConfigurationForm",
     "ConsentForm",
+    "DesignNoteForm",
+    "FasteningForm",
     "GuestForm",
     "HandForm",
     "HistoryForm",
     "IdentityForm",
+    "LaterFindingForm",
     "NewEngineForm",
+    "OilPointForm",
     "OwnerForm",
     "PastWorkForm",
     "SearchForm",
+    "SignForm",
     "StrikeForm",
+    "TakeInForm",
 ]

@@ -13,12 +13,14 @@ LONGEST_YEARS = 15
 EARLIEST = date(1850, 1, 1)
 
 
-def _date(label: str, **options: Any) -> forms.DateField:
+def date_field(label: str, **options: Any) -> forms.DateField:
+    """A day, typed or picked."""
     widget = forms.DateInput(attrs={"type": "date", "class": "short"}, format="%Y-%m-%d")
     return forms.DateField(label=label, widget=widget, **options)
 
 
-def _not_ahead(day: date, on: date) -> date:
+def not_ahead(day: date, on: date) -> date:
+    """The day, where it can be one on which something happened."""
     if day > on:
         raise forms.ValidationError("This day is yet to come. Record it once it has happened.")
     if day < EARLIEST:
@@ -30,8 +32,8 @@ class CertificateForm(OnceForm):
     """A paper: `kinds` are those this member may record."""
 
     kind = forms.ChoiceField(label="What paper")
-    passed_on = _date("Passed or issued on")
-    lapses_on = _date("Good until")
+    passed_on = date_field("Passed or issued on")
+    lapses_on = date_field("Good until")
     by_whom = forms.CharField(label="Inspector or office", max_length=80)
     number = forms.CharField(label="Number of the paper", max_length=40, required=False)
 
@@ -41,7 +43,7 @@ class CertificateForm(OnceForm):
         self.fields["kind"].choices = [(kind, CERTIFICATE_KINDS[kind]) for kind in kinds]  # type: ignore[attr-defined]
 
     def clean_passed_on(self) -> date:
-        return _not_ahead(self.cleaned_data["passed_on"], self.on)
+        return not_ahead(self.cleaned_data["passed_on"], self.on)
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}
@@ -65,7 +67,7 @@ class ConsentForm(OnceForm):
     )
     given_by = forms.CharField(label="Given by", max_length=80)
     how = forms.ChoiceField(label="How", choices=list(CONSENT_WAYS.items()))
-    on = _date("On")
+    on = date_field("On")
 
     def __init__(self, *args: Any, actions: Iterable[tuple[str, str]], on: date, owner: str, **options: Any) -> None:
         """`owner` is the owner's own name where the owner consents in person here, else empty."""
@@ -76,7 +78,7 @@ class ConsentForm(OnceForm):
             del self.fields["given_by"], self.fields["how"]
 
     def clean_on(self) -> date:
-        return _not_ahead(self.cleaned_data["on"], self.today)
+        return not_ahead(self.cleaned_data["on"], self.today)
 
     def consent(self) -> dict[str, Any]:
         here = {"given_by": self.owner, "how": "in_person"} if self.owner else {}

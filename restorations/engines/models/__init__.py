@@ -1,16 +1,25 @@
 from restorations.engines.models.configuration import EngineConfiguration
+from restorations.engines.models.design_notes import DesignNote
 from restorations.engines.models.engine import Design, Engine, Guest, Hand
 from restorations.engines.models.history import PastWork, SystemHistory
 from restorations.engines.models.papers import Certificate, OwnerConsent
+from restorations.engines.models.take_in import LaterFinding, TakeIn, TakeInSignature
+from restorations.engines.models.upkeep import Fastening, OilPoint
 
 __all__ = [
     "Certificate",
     "Design",
+    "DesignNote",
     "Engine",
     "EngineConfiguration",
+    "Fastening",
     "Guest",
     "Hand",
+    "LaterFinding",
+    "OilPoint",
     "OwnerConsent",
     "PastWork",
     "SystemHistory",
+    "TakeIn",
+    "TakeInSignature",
 ]

@@ -31,6 +31,9 @@ class Design(models.Model):
     def __str__(self) -> str:
         return self.name
 
+    def get_absolute_url(self) -> str:
+        return reverse("home:design", args=[self.pk])
+
 
 class EngineQuerySet(models.QuerySet["Engine"]):
     def visible_to(self, member: Member, *, on: date) -> Self:

@@ -5,11 +5,30 @@ from restorations.engines.services.history import answer_history, follow_general
 from restorations.engines.services.identity import change_engine, enter_engine
 from restorations.engines.services.papers import record_certificate, record_consent, strike_certificate, strike_consent
 from restorations.engines.services.people import add_hand, end_guest, end_hand, invite_guest
+from restorations.engines.services.take_in import (
+    Signing,
+    add_later_finding,
+    sign_take_in,
+    strike_later_finding,
+    write_take_in,
+)
+from restorations.engines.services.upkeep import (
+    add_design_note,
+    add_upkeep_row,
+    change_upkeep_row,
+    strike_design_note,
+    strike_upkeep_row,
+)
 
 __all__ = [
+    "Signing",
+    "add_design_note",
     "add_hand",
+    "add_later_finding",
+    "add_upkeep_row",
     "answer_history",
     "change_engine",
+    "change_upkeep_row",
     "correct_configuration",
     "end_guest",
     "end_hand",
@@ -19,7 +38,12 @@ __all__ = [
     "note_past_work",
     "record_certificate",
     "record_consent",
+    "sign_take_in",
     "strike_certificate",
     "strike_consent",
+    "strike_design_note",
+    "strike_later_finding",
     "strike_past_work",
+    "strike_upkeep_row",
+    "write_take_in",
 ]
