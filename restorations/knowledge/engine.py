@@ -13,6 +13,7 @@ from restorations.knowledge.entries import Cause, Check, Condition, Entry, Findi
 from restorations.knowledge.facts import EngineFacts
 from restorations.knowledge.gates import Gate, gates_of
 from restorations.knowledge.places import Place
+from restorations.knowledge.wording import said_at, titled_at
 
 if TYPE_CHECKING:
     from restorations.calc.diagnosis import CausalModel, Options
@@ -41,8 +42,12 @@ class Placed:
 
     @property
     def name(self) -> str:
-        """The title with the place in brackets."""
-        return f"{self.entry.title} ({self.where})" if self.where else self.entry.title
+        """The title with the place named in it, or in brackets after it."""
+        return titled_at(self.entry.title, self.where)
+
+    def said(self, text: str) -> str:
+        """A text of the entry with "this side", "this end" and "this axle" named."""
+        return said_at(text, self.where)
 
 
 @dataclass(frozen=True, slots=True)

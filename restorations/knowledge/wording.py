@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from restorations.knowledge.configuration import LOCOMOTIVES, NOT_KNOWN, Configuration
 from restorations.knowledge.places import Place
 
@@ -18,6 +20,8 @@ _WORDS = {
     "injector1": "first injector",
     "injector2": "second injector",
 }
+_THIS = re.compile(r"\b(this) (side|end|axle)\b('s)?", re.I)
+_KINDS = {"inside": "side", "crankshaft": "axle"}
 _ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth")
 
 
@@ -38,8 +42,9 @@ def in_words(place: Place, configuration: Configuration) -> str:
 def _axle_in_words(number: int, configuration: Configuration) -> str:
     if configuration.axle_count == 1:
         return "driving axle" if configuration.kind in (*LOCOMOTIVES, NOT_KNOWN) else "crankshaft"
-    name = _axle_name(number, configuration.axle_count)
-    return f"{name} (driving) axle" if number == configuration.driving_axle else f"{name} axle"
+    if number == configuration.driving_axle:
+        return "driving axle"
+    return f"{_axle_name(number, configuration.axle_count)} axle"
 
 
 def _axle_name(number: int, count: int) -> str:
@@ -48,3 +53,33 @@ def _axle_name(number: int, count: int) -> str:
     if number == count:
         return "trailing"
     return "middle" if count == 3 else _ORDINALS[number - 1]
+
+
+def said_at(text: str, where: str) -> str:
+    """Name the place within a text: "this side's rod" becomes "the left side's rod"."""
+    named = {_kind(piece): piece for piece in _pieces(where)}
+
+    def named_there(found: re.Match[str]) -> str:
+        this, kind, owns = found.groups(default="")
+        if kind not in named:
+            return found[0]
+        the = "The" if this[0].isupper() else "the"
+        return f"{the} {named[kind]}{'' if named[kind] == 'inside' else owns}"
+
+    return _THIS.sub(named_there, text)
+
+
+def _kind(piece: str) -> str:
+    last = piece.rsplit(" ", 1)[-1]
+    return _KINDS.get(last, last)
+
+
+def titled_at(title: str, where: str) -> str:
+    """Return the title with its place named within it, or in brackets after it where it has no word for it."""
+    said = said_at(title, where)
+    rest = [piece for piece in _pieces(where) if f"the {piece}" not in said.lower()]
+    return f"{said} ({', '.join(rest)})" if rest else said
+
+
+def _pieces(where: str) -> list[str]:
+    return where.replace(_WORDS["middle"], "inside").split(", ") if where else []

@@ -141,7 +141,7 @@ WORDS = {
     "only cylinder": ("middle.back", {"cylinder_layout": "one"}, "back end"),
     "middle of three": ("middle", {"cylinder_layout": "three"}, "inside, in the middle"),
     "first of three": ("axle1", {"coupled_axles": 3}, "leading axle"),
-    "second of three": ("axle2", {"coupled_axles": 3, "driving_axle": 2}, "middle (driving) axle"),
+    "second of three": ("axle2", {"coupled_axles": 3, "driving_axle": 2}, "driving axle"),
     "last of three": ("left.axle3", {"coupled_axles": 3}, "left side, trailing axle"),
     "third of five": ("axle3", {"coupled_axles": 5}, "third axle"),
     "single axle": ("axle1", {"coupled_axles": 1, "kind": "tank_locomotive"}, "driving axle"),
@@ -154,3 +154,19 @@ WORDS = {
 @pytest.mark.parametrize(("text", "build", "expected"), WORDS.values(), ids=WORDS.keys())
 def test_place_in_words(text: str, build: dict[str, object], expected: str) -> None:
     assert in_words(Place.parse(text), Configuration(**build)) == expected  # type: ignore[arg-type]
+
+
+SAID = {
+    "a side": ("Turn with this side's rods off", "right side", "Turn with the right side's rods off"),
+    "an end of a side": ("Feel this end of this side", "left side, back end", "Feel the back end of the left side"),
+    "a capital": ("This end gives no push", "left side, front end", "The front end gives no push (left side)"),
+    "the middle": ("Slide this side's crosshead", "inside, in the middle", "Slide the inside crosshead"),
+    "an axle": ("Shake this axle in its boxes", "driving axle", "Shake the driving axle in its boxes"),
+    "no word for it": ("Gland leaks", "left side", "Gland leaks (left side)"),
+    "the whole engine": ("Slide this side's crosshead", "", "Slide this side's crosshead"),
+}
+
+
+@pytest.mark.parametrize(("title", "where", "expected"), SAID.values(), ids=SAID.keys())
+def test_title_names_its_place_once(title: str, where: str, expected: str) -> None:
+    assert titled_at(title, where) == expected

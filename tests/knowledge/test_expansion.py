@@ -283,7 +283,7 @@ def test_remedy_is_shared_by_the_causes_at_its_place_that_name_it(tmp_path: Path
 def test_names_carry_the_place_in_words(tmp_path: Path) -> None:
     found = engine(tmp_path)
     assert found.causes["water_trapped@left.front"].name == "Water trapped in the cylinder (left side, front end)"
-    assert found.findings["stiff_one_axle@axle2"].name == "One axle stiff (middle (driving) axle)"
+    assert found.findings["stiff_one_axle@axle2"].name == "One axle stiff (driving axle)"
     assert found.causes["pump_stiff"].name == "Feed pump stiff"
 
 
