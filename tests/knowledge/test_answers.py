@@ -19,6 +19,7 @@ from restorations.knowledge import (
     placed_id,
     split_id,
 )
+from restorations.knowledge.wording import titled_at
 
 
 def test_every_field_of_the_build_may_be_not_known_and_has_a_label() -> None:
