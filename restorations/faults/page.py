@@ -6,6 +6,7 @@ from datetime import datetime
 from math import e, log10
 from typing import Any
 
+from restorations.calc.diagnosis import FunctionTest
 from restorations.faults.drafts import Answer, answers_for, parts_to_move
 from restorations.faults.facts import SheetState, bench_facts, engine_facts
 from restorations.faults.finding_search import FindingChoice, search
@@ -28,6 +29,7 @@ SUSPECTS_SHOWN = 5
 LEAST_SHOWN = 0.01
 WEEK_OF_EVENINGS = 0.9 * Prices().hand_over_minutes
 GATED_SHOWN = 3
+FUNCTION_TEST = FunctionTest(minutes=0).name
 DECIBANS_PER_NAT = 10 * log10(e)
 
 
@@ -193,6 +195,7 @@ class _Advice:
         go_aheads: Sequence[GoAhead],
     ) -> None:  # fmt: skip
         aside = _set_aside(steps)
+        self.is_time_to_test = bool(snapshot.advice) and snapshot.advice[0]["action"] == FUNCTION_TEST
         known = [row["action"] for row in snapshot.advice if _is_action(expanded, row["action"])]
         proposals = [propose(expanded, action, facts, go_aheads) for action in known]
         live = [item for item in proposals if item.id not in aside]
@@ -224,6 +227,9 @@ def _stage(expanded: EngineKnowledge, steps: Sequence[Step], advice: _Advice) ->
             return "look_again", expanded.findings[finding]
     if all(_is_gone(latest[finding][1], report) for finding, report in reports.items()):
         return "gone", None
+    if advice.is_time_to_test:
+        left = next(finding for finding, report in reports.items() if not _is_gone(latest[finding][1], report))
+        return "look_again", expanded.findings[left]
     return ("advice" if advice.first_free else "nothing"), None
 
 
