@@ -16,7 +16,7 @@ from restorations.members.models import Member
 from restorations.members.permissions import allowed
 from restorations.photos.models import Photo
 from restorations.tasks.measuring import difference_in_words, plain
-from restorations.tasks.models import DayBookEntry, JobCard, Reading, Wanted
+from restorations.tasks.models import CardOrder, DayBookEntry, JobCard, Reading, Wanted
 from restorations.tasks.models.jobs import OPEN_STATES
 from restorations.tasks.money import Pence
 
@@ -29,7 +29,7 @@ def cards_of(engine: Engine) -> QuerySet[Any]:
 
 
 def with_spent(cards: QuerySet[JobCard]) -> QuerySet[Any]:
-    """Minutes of everybody who worked on it, from the entries that stand."""
+    """Minutes of everybody who worked on it, from the entries that stand; how many cards must still come first."""
     worked = (
         DayBookEntry.objects.standing()
         .filter(card=OuterRef("pk"), minutes__isnull=False)
@@ -38,10 +38,13 @@ def with_spent(cards: QuerySet[JobCard]) -> QuerySet[Any]:
         .annotate(all=Sum(F("minutes") * F("people")))
         .values("all")
     )
-    return cards.select_related("job", "engine").prefetch_related("people").annotate(
-        spent_minutes=Coalesce(Subquery(worked), 0),
-        open_before=Count("comes_after", filter=Q(comes_after__state__in=OPEN_STATES), distinct=True),
-    )  # fmt: skip
+    before = CardOrder.objects.filter(later=OuterRef("pk"), earlier__state__in=OPEN_STATES).order_by()
+    number = before.values("later").annotate(all=Count("pk")).values("all")
+    return (
+        cards.select_related("job", "engine")
+        .prefetch_related("people")
+        .annotate(spent_minutes=Coalesce(Subquery(worked), 0), open_before=Coalesce(Subquery(number), 0))
+    )
 
 
 def in_order_of_state(cards: Iterable[JobCard]) -> list[JobCard]:

@@ -100,7 +100,7 @@ def _pages(request: HttpRequest, rows: Any, context: Mapping[str, Any]) -> HttpR
     if "person" in context:
         del form.fields["person"]
     asked = form.asked
-    rows = rows.matching(asked.get("q", "").replace("\x00", ""))
+    rows = rows.matching(asked.get("q", ""))
     for name in ("system", "side"):
         if name in asked:
             rows = rows.filter(**{name: asked[name]})
