@@ -1,18 +1,26 @@
 """What stands on a member's bench today, read from stored rankings; the number of queries does not grow."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from django.db.models import OuterRef, QuerySet, Subquery
+from django.db.models import OuterRef, Q, QuerySet, Subquery
 
 from restorations.engines.models import Engine
-from restorations.faults.models import FaultSheet, GoAhead, Snapshot, Step
+from restorations.faults.models import FaultSheet, GoAhead, Snapshot
 from restorations.faults.services.sheets import stored_knowledge
+from restorations.home.naming import part_words, soak_words
+from restorations.home.office import Office, office
+from restorations.home.timeline import waiting_lines
+from restorations.home.timeline_kinds import ACCEPTED
+from restorations.home.timeline_lines import Line, entry
+from restorations.knowledge.engine import PlacedCheck, PlacedRemedy
 from restorations.members.models import Member
-from restorations.tasks.models import Soak, StrippedPart
+from restorations.tasks.models import JobCard, Soak, StrippedPart, Wanted
+from restorations.tasks.queries import Waits, due, with_spent
 
 MOST = 20
+CHECKS_AHEAD = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,58 +29,139 @@ class SheetLine:
 
     sheet: FaultSheet
     next_step: str
+    checks: Sequence[PlacedCheck]
+    """The next few that no gate held up when it was worked out."""
+
+
+@dataclass(frozen=True, slots=True)
+class ToolLine:
+    """A tool to take down, and the engines it is for."""
+
+    tool: str
+    engines: str
+
+
+@dataclass(frozen=True, slots=True)
+class SoakLine:
+    soak: Soak
+    where: str
+    is_due: bool
+
+
+@dataclass(frozen=True, slots=True)
+class PartLine:
+    part: StrippedPart
+    name: str
 
 
 @dataclass(frozen=True, slots=True)
 class Bench:
     sheets: Sequence[SheetLine]
+    tools: Sequence[ToolLine]
     to_answer: Sequence[GoAhead]
     asked: Sequence[GoAhead]
-    to_accept: Sequence[Step]
-    soaks: Sequence[Soak]
-    parts: Sequence[StrippedPart]
+    to_accept: Sequence[Line]
+    cards: Sequence[JobCard]
+    overdue: Sequence[JobCard]
+    promised: Sequence[Wanted]
+    first_jobs: Sequence[JobCard]
+    soaks: Sequence[SoakLine]
+    parts: Sequence[PartLine]
     engines: Sequence[Engine]
+    office: Office | None
+    """For the secretary; nothing for anybody else."""
 
 
 def my_bench(member: Member, *, at: datetime) -> Bench:
     on = at.date()
     mine = Engine.objects.with_hands(member, on=on)
-    readable = FaultSheet.objects.contents_visible_to(member, on=on).still_open()
+    readable = Engine.objects.contents_visible_to(member, on=on)
+    sheets = FaultSheet.objects.filter(engine__in=readable).still_open()
     waiting = GoAhead.objects.select_related("sheet__engine", "asked_by", "answered_by")
+    lines = _lines(sheets.filter(engine__in=mine))
+    engines, waits = list(mine[:MOST]), due(member, on=on, most=MOST)
     return Bench(
-        sheets=_lines(readable.filter(engine__in=mine)),
-        to_answer=_to_answer(waiting.waiting().filter(sheet__in=readable), member),
-        asked=list(waiting.filter(asked_by=member, sheet__in=readable).order_by("-asked_at")[:MOST]),
-        to_accept=list(
-            Step.objects.waiting().filter(sheet__engine__in=mine).select_related("sheet__engine", "recorded_by")[:MOST]
-        ),
-        soaks=list(Soak.objects.under_way().filter(engine__in=mine).select_related("engine").order_by("due_at")[:MOST]),
-        parts=list(StrippedPart.objects.off().filter(off_by=member).select_related("engine")[:MOST]),
-        engines=list(mine[:MOST]),
+        sheets=lines,
+        tools=_tools(lines),
+        to_answer=_to_answer(waiting.waiting().filter(sheet__in=sheets), member),
+        asked=list(waiting.filter(asked_by=member, sheet__in=sheets).order_by("-asked_at")[:MOST]),
+        to_accept=_to_accept(readable.filter(Q(pk__in=mine) | Q(owner_member=member)), waits),
+        cards=waits.cards,
+        overdue=waits.overdue,
+        promised=waits.promised,
+        first_jobs=[] if engines else _first_jobs(readable),
+        soaks=_soaks(mine, at),
+        parts=_parts(member, readable),
+        engines=engines,
+        office=office(on) if member.is_secretary else None,
     )
+
+
+def _to_accept(engines: QuerySet[Engine], waits: Waits) -> list[Line]:
+    """Everything helpers wrote that is for this member to accept, oldest first."""
+    written = [entry(row) for row in waits.to_accept]
+    return sorted([*written, *waiting_lines(engines, ACCEPTED, MOST)], key=lambda line: line.at)[:MOST]
+
+
+def _first_jobs(readable: QuerySet[Engine]) -> list[JobCard]:
+    """For whoever works on no engine yet."""
+    return list(with_spent(JobCard.objects.good_first_jobs().filter(engine__in=readable))[:MOST])
+
+
+def _soaks(mine: QuerySet[Engine], at: datetime) -> list[SoakLine]:
+    rows = Soak.objects.under_way().filter(engine__in=mine).select_related("engine").order_by("due_at")
+    return [SoakLine(row, soak_words(row.place), _calls(row, at)) for row in rows[:MOST]]
+
+
+def _calls(soak: Soak, at: datetime) -> bool:
+    """Its end, or the care it was promised, is due."""
+    return soak.due_at <= at or (soak.next_care_at is not None and soak.next_care_at <= at)
+
+
+def _parts(member: Member, readable: QuerySet[Engine]) -> list[PartLine]:
+    rows = StrippedPart.objects.off().filter(off_by=member, engine__in=readable).select_related("engine", "in_box")
+    return [PartLine(row, part_words(row.component, row.place, row.name)) for row in rows[:MOST]]
 
 
 def _to_answer(rows: QuerySet[GoAhead], member: Member) -> list[GoAhead]:
     """A mentor's: the oldest first, never their own."""
     if not member.is_mentor:
         return []
-    return [row for row in rows if row.asked_by_id != member.pk][:MOST]
+    return list(rows.exclude(asked_by=member)[:MOST])
 
 
 def _lines(sheets: QuerySet[FaultSheet]) -> list[SheetLine]:
     newest = Snapshot.objects.filter(sheet=OuterRef("pk")).order_by("-pk")
     rows = list(sheets.select_related("engine").annotate(newest=Subquery(newest.values("pk")[:1]))[:MOST])
-    snapshots = Snapshot.objects.select_related("model").in_bulk([row.newest for row in rows if row.newest])
-    return [SheetLine(row, _next_step(snapshots.get(row.newest))) for row in rows]
+    stored = Snapshot.objects.select_related("model").defer("model__mapping", "weights", "log_odds")
+    snapshots = stored.in_bulk([row.newest for row in rows if row.newest])
+    return [_line(row, snapshots.get(row.newest)) for row in rows]
 
 
-def _next_step(snapshot: Snapshot | None) -> str:
-    """The first advice that no gate held up when it was worked out."""
+def _line(sheet: FaultSheet, snapshot: Snapshot | None) -> SheetLine:
+    free = list(_free(snapshot))
+    checks = [placed for placed in free if isinstance(placed, PlacedCheck)]
+    return SheetLine(sheet, free[0].name if free else "", checks[:CHECKS_AHEAD])
+
+
+def _free(snapshot: Snapshot | None) -> Iterator[PlacedCheck | PlacedRemedy]:
+    """The advice that no gate held up when it was worked out, best first."""
     if snapshot is None or not snapshot.advice:
-        return ""
+        return
     expanded = stored_knowledge(snapshot.model.checksum)
     for row in snapshot.advice:
         placed = expanded.checks.get(row["action"]) or expanded.remedies.get(row["action"])
         if placed is not None and not row["gate"]:
-            return placed.name
-    return ""
+            yield placed
+
+
+def _tools(lines: Sequence[SheetLine]) -> list[ToolLine]:
+    """One list to take down from the rack: each tool once."""
+    wanted: dict[str, list[str]] = {}
+    for line in lines:
+        for check in line.checks:
+            for tool in check.entry.tools:
+                names = wanted.setdefault(tool, [])
+                if line.sheet.engine.name not in names:
+                    names.append(line.sheet.engine.name)
+    return [ToolLine(tool, ", ".join(engines)) for tool, engines in sorted(wanted.items())]
