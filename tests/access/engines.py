@@ -1,6 +1,7 @@
 from datetime import date
 from typing import Any
 
+from restorations.engines.models import Design, DesignNote, TakeIn
 from tests.access.table import Row, World
 from tests.factories import LONG_AGO, NOON, make_guest, make_hand
 
@@ -71,6 +72,44 @@ def _page(route: str, contents: dict[str, str], nothing: dict[str, str]) -> list
     return [Row(route, _engine, get=contents, post=nothing), Row(route, _private, why="private", get=hidden)]
 
 
+def _taken_in(world: World) -> list[int]:
+    TakeIn.objects.create(engine=world.engine, begun_by=world.cast.member)
+    return [world.engine.pk]
+
+
+def _taken_in_private(world: World) -> list[int]:
+    TakeIn.objects.create(engine=world.private_engine, begun_by=world.cast.member)
+    return [world.private_engine.pk]
+
+
+def _later_finding(world: World) -> list[int]:
+    (engine,) = _taken_in(world)
+    row = world.engine.take_in.later_findings.create(text="cracked", found_on=LONG_AGO, noted_by=world.cast.member)
+    return [engine, row.pk]
+
+
+def _oil_point(world: World) -> list[int]:
+    row = world.engine.oil_points.create(point="axlebox", oil="motion oil", made_by=world.cast.member)
+    return [world.engine.pk, row.pk]
+
+
+def _fastening(world: World) -> list[int]:
+    row = world.engine.fastenings.create(where="front cover", thread="6 BA", made_by=world.cast.member)
+    return [world.engine.pk, row.pk]
+
+
+def _design(world: World) -> list[int]:
+    design = Design.objects.create(name="Brindle")
+    type(world.engine).objects.filter(pk=world.engine.pk).update(design=design)
+    return [design.pk]
+
+
+def _design_note(world: World) -> list[int]:
+    (design,) = _design(world)
+    row = DesignNote.objects.create(design_id=design, kind="trap", text="fits both ways", written_by=world.cast.member)
+    return [design, row.pk]
+
+
 ROWS: list[Row] = [
     Row("engines:engines", get=EVERY_MEMBER),
     Row("engines:new", get=EVERY_MEMBER, post={"*": "invalid"}),
@@ -100,6 +139,22 @@ def _boiler_paper(world: World) -> dict[str, Any]:
     return {"kind": "hydraulic_test"}
 
 
+ROWS += [
+    *_page("engines:write_take_in", CHANGERS, CHANGERS_SEND_NOTHING),
+    Row("engines:sign_take_in", _taken_in, get=CHANGERS, post=CHANGERS_SEND_NOTHING),
+    Row("engines:sign_take_in", _taken_in_private, why="private", get=PRIVATE_CONTENTS),
+    Row("engines:later_findings", _taken_in, get=EVERY_MEMBER, post=CHANGERS_SEND_NOTHING),
+    Row("engines:later_findings", _taken_in_private, why="private", get=PRIVATE_CONTENTS),
+    Row("engines:strike_later_finding", _later_finding, post=WHO_STRIKES_WORK),
+    *_page("engines:oil_chart", EVERY_MEMBER, CHANGERS_SEND_NOTHING),
+    Row("engines:change_oil_chart", _oil_point, get=CHANGERS, post=CHANGERS_SEND_NOTHING),
+    Row("engines:strike_oil_chart", _oil_point, post=CHANGERS_SEND_NOTHING),
+    *_page("engines:fastenings", EVERY_MEMBER, CHANGERS_SEND_NOTHING),
+    Row("engines:change_fastenings", _fastening, get=CHANGERS, post=CHANGERS_SEND_NOTHING),
+    Row("engines:strike_fastenings", _fastening, post=CHANGERS_SEND_NOTHING),
+    Row("engines:design_notes", _design, get=EVERY_MEMBER, post=CHANGERS_SEND_NOTHING),
+    Row("engines:strike_design_note", _design_note, post=WHO_STRIKES_WORK),
+]
 ROWS.append(
     Row(
         "engines:papers", _engine, why="boiler paper", data=_boiler_paper, post={"inspector": "invalid", "*": "refused"}

@@ -1,0 +1,174 @@
+"""My bench: what waits for whom, by where they stand; the same number of queries whatever waits."""
+
+from datetime import timedelta
+from typing import Any
+
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+from django.utils import timezone
+
+from restorations.engines.models import Engine
+from restorations.home.bench import my_bench
+from restorations.members.models import Member
+from tests.cast import Cast
+from tests.factories import NOON, make_engine
+from tests.faults.builders import make_part, make_sheet, make_soak, make_step, see
+from tests.home.rows import make_attempt, make_card, make_connection, make_entry, make_reading, make_tag, make_wanted
+from tests.photos.builders import make_photo
+
+
+def _engine(cast: Cast, **changes: Any) -> Engine:
+    return make_engine(hands=(cast.member, cast.mate), **changes)
+
+
+def _bench(member: Member) -> Any:
+    return my_bench(member, at=timezone.now())
+
+
+def test_the_cards_i_am_on_are_mine_to_see_and_nobody_elses(cast: Cast) -> None:
+    card = make_card(_engine(cast), cast.mate)
+    card.people.add(cast.member)
+    assert [row.title for row in _bench(cast.member).cards] == ["Make a gland nut"]
+    assert _bench(cast.mate).cards == []
+
+
+def test_everything_a_helper_wrote_waits_on_the_benches_of_the_hands(cast: Cast) -> None:
+    engine, helper = _engine(cast), cast.stranger
+    sheet = make_sheet(engine, opened_by=cast.member)
+    make_step(sheet, helper, accepted=False)
+    for make in (make_entry, make_reading, make_part, make_connection, make_soak, make_attempt, make_tag, make_photo):
+        make(engine, helper, accepted=False)
+    said = {line.what for line in _bench(cast.mate).to_accept}
+    assert said == {
+        "Day book", "Reading", "Fault sheet", "Came off", "Parted", "Soak begun", "Tried to free it", "Tag put on",
+        "Photo",
+    }  # fmt: skip
+    assert _bench(helper).to_accept == []
+
+
+def test_an_ending_that_a_helper_wrote_waits_too(cast: Cast) -> None:
+    engine = _engine(cast)
+    make_part(
+        engine, cast.member, ended_at=timezone.now(), ended_by=cast.stranger, ending="refitted", ending_waits=True
+    )
+    assert [line.what for line in _bench(cast.mate).to_accept] == ["Refitted"]
+
+
+def test_an_owner_has_the_helpers_lines_of_the_own_engine(cast: Cast) -> None:
+    make_entry(make_engine(owner_member=cast.owner), cast.stranger, accepted=False)
+    assert len(_bench(cast.owner).to_accept) == 1
+
+
+def test_a_soak_says_when_it_is_due(cast: Cast) -> None:
+    engine, now = _engine(cast), timezone.now()
+    make_soak(engine, cast.member, place="left", due_at=now + timedelta(days=2))
+    make_soak(engine, cast.member, place="right", begun_at=now - timedelta(days=9), due_at=now - timedelta(hours=1))
+    assert [(line.where, line.is_due) for line in _bench(cast.mate).soaks] == [
+        ("right side", True),
+        ("left side", False),
+    ]
+
+
+def test_a_soak_whose_care_is_due_says_so_before_its_end(cast: Cast) -> None:
+    now = timezone.now()
+    make_soak(_engine(cast), cast.member, due_at=now + timedelta(days=2), next_care_at=now - timedelta(minutes=1))
+    assert _bench(cast.member).soaks[0].is_due
+
+
+def test_the_parts_i_took_off_are_named(cast: Cast) -> None:
+    engine = _engine(cast)
+    make_part(engine, cast.member)
+    make_part(engine, cast.mate, place="right")
+    assert [line.name for line in _bench(cast.member).parts] == ["Connecting rod, left side"]
+
+
+def test_the_next_check_and_the_tools_for_three_of_them_are_listed_once(cast: Cast) -> None:
+    engine = _engine(cast, configuration={"kind": "tank_locomotive"})
+    see(make_sheet(engine, opened_by=cast.member), cast.member, "wheels_stiff", 2)
+    bench = _bench(cast.member)
+    (line,) = bench.sheets
+    wanted = {tool for check in line.checks for tool in check.entry.tools}
+    assert len(line.checks) == 3
+    assert line.next_step
+    assert [row.tool for row in bench.tools] == sorted(wanted)
+
+
+def test_a_newcomer_is_offered_good_first_jobs_and_those_at_work_are_not(cast: Cast) -> None:
+    make_card(_engine(cast), cast.member, is_good_first_job=True, with_whom="Anneli", bring="old clothes")
+    assert [card.title for card in _bench(cast.stranger).first_jobs] == ["Make a gland nut"]
+    assert _bench(cast.member).first_jobs == []
+    page = cast.browser("stranger").get("/").text
+    assert "old clothes" in page
+
+
+def test_a_first_job_on_a_private_engine_is_offered_to_nobody_outside(cast: Cast) -> None:
+    make_card(make_engine(is_private=True, owner_member=cast.owner), cast.owner, is_good_first_job=True)
+    assert _bench(cast.stranger).first_jobs == []
+
+
+def test_what_was_promised_for_yesterday_is_on_the_bench(cast: Cast) -> None:
+    engine, yesterday = _engine(cast), timezone.localdate() - timedelta(days=1)
+    make_wanted(engine, cast.member, state="promised", promised_by=yesterday)
+    make_card(engine, cast.member, state="waits", waits_for="the casting", waits_until=yesterday)
+    bench = _bench(cast.mate)
+    assert (len(bench.promised), len(bench.overdue)) == (1, 1)
+    assert "Should have come by now" in cast.browser("mate").get("/").text
+
+
+def _paper(engine: Engine, days: int, **changes: Any) -> None:
+    today = timezone.localdate()
+    fields = {"kind": "insurance", "passed_on": today - timedelta(days=400), "by_whom": "the office"}
+    lapses = today + timedelta(days=days)
+    engine.certificates.create(recorded_by=engine.made_by, lapses_on=lapses, **{**fields, **changes})
+
+
+def test_the_secretary_sees_engines_with_open_sheets_and_papers_about_to_lapse(cast: Cast) -> None:
+    stopped, sound = _engine(cast, name="Heron"), _engine(cast, name="Rail")
+    make_sheet(stopped, opened_by=cast.member)
+    closed = make_sheet(sound, opened_by=cast.member)
+    type(closed).objects.filter(pk=closed.pk).update(closed_at=timezone.now())
+    _paper(stopped, 12)
+    _paper(sound, 200)
+    office = _bench(cast.secretary).office
+    assert [engine.name for engine in office.stopped] == ["Heron"]
+    assert [(row.paper.engine.name, row.words) for row in office.papers] == [("Heron", "12 days left")]
+    assert _bench(cast.member).office is None
+
+
+def test_a_paper_that_was_renewed_is_not_about_to_lapse(cast: Cast) -> None:
+    engine = _engine(cast)
+    _paper(engine, 12)
+    _paper(engine, 400)
+    _paper(engine, 600, struck_at=NOON)
+    assert _bench(cast.secretary).office.papers == []
+
+
+def test_a_lapsed_paper_stays_until_there_is_another(cast: Cast) -> None:
+    _paper(_engine(cast), -3)
+    assert [row.words for row in _bench(cast.secretary).office.papers] == ["lapsed"]
+
+
+def _fill(cast: Cast, name: str) -> None:
+    engine = _engine(cast, name=name)
+    make_sheet(engine, opened_by=cast.member)
+    card = make_card(engine, cast.member)
+    card.people.add(cast.member)
+    make_part(engine, cast.member)
+    make_soak(engine, cast.member)
+    for make in (make_entry, make_reading, make_connection, make_tag):
+        make(engine, cast.stranger, accepted=False)
+    _paper(engine, 10)
+
+
+@pytest.mark.parametrize("who", ["member", "secretary", "stranger", "mentor"])
+def test_ten_engines_cost_no_more_queries_than_one(cast: Cast, who: str) -> None:
+    browser, counts = cast.browser(who), []
+    for number in range(10):
+        _fill(cast, f"Engine {number}")
+        browser.get("/")  # whatever is worked out once is worked out now
+        if number in (0, 9):
+            with CaptureQueriesContext(connection) as queries:
+                assert browser.get("/").status_code == 200
+            counts.append(len(queries))
+    assert counts[0] == counts[1]
