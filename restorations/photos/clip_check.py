@@ -77,8 +77,8 @@ def check_clip(file: BinaryIO) -> Clip:
     file.seek(0)
     if kind in _BOXED:
         _refuse_place_in_boxes(b"".join(_boxes_beside_media(file, size)))
-    elif any(mark in file.read().lower() for mark in _PLACE_IN_TAGS):
-        raise NotAClip(_HAS_PLACE)
+    else:
+        _refuse_place_in_tags(file.read())
     file.seek(0)
     return Clip(file, kind, size)
 
@@ -94,10 +94,17 @@ def _refusal(kind: str) -> str:
 def _refuse_place_in_boxes(boxes: bytes) -> None:
     if b"moov" not in boxes:
         raise NotAClip(_DAMAGED)
-    if any(mark in boxes for mark in _PLACE_IN_BOXES) or any(mark in boxes.lower() for mark in _PLACE_IN_TAGS):
+    if any(mark in boxes for mark in _PLACE_IN_BOXES):
         raise NotAClip(_HAS_PLACE)
+    _refuse_place_in_tags(boxes)
     if not _TEXT_TRACKS.isdisjoint(_track_kinds(boxes)):
         raise NotAClip(_HAS_TEXT)
+
+
+def _refuse_place_in_tags(data: bytes) -> None:
+    lower = data.lower()
+    if any(mark in lower for mark in _PLACE_IN_TAGS):
+        raise NotAClip(_HAS_PLACE)
 
 
 def _track_kinds(boxes: bytes) -> Iterator[bytes]:

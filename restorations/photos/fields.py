@@ -25,7 +25,9 @@ class PhotosField(forms.FileField):
     """
 
     widget = _ManyFiles
-    default_error_messages = {"required": "Choose a picture first."}
+    default_error_messages = {
+        "required": "Choose a picture first. If you did, it was cut off on the way: send it again."
+    }
 
     def __init__(self, **options: Any) -> None:
         options.setdefault("label", "Photos")
@@ -51,7 +53,9 @@ class PhotosField(forms.FileField):
 class ClipField(forms.FileField):
     """One sound or video; gives a checked Clip of clip_check."""
 
-    default_error_messages = {"required": "Choose a sound or video first."}
+    default_error_messages = {
+        "required": "Choose a sound or video first. If you did, it was cut off on the way: send it again."
+    }
 
     def __init__(self, **options: Any) -> None:
         options.setdefault("help_text", f"{clip_check.LIMITS}. One that says where it was made is refused.")

@@ -206,7 +206,15 @@
     for (const [number, file] of files.entries()) added += await sendOne(form, input, file, newMark(), lines[number]);
     button.disabled = false;
     if (added === files.length) location.assign(form.action);
-    else input.value = ""; // what was refused stands in the list with its reason
+    else finishWith(form, input, list, added);
+  }
+
+  function finishWith(form, input, list, added) { // what was refused stays in the list with its reason
+    input.value = "";
+    if (!added) return;
+    const line = make("li");
+    line.append(make("a", { href: form.action, textContent: `Show the ${added} added`, className: "tap" }));
+    list.append(line);
   }
 
   document.addEventListener("submit", (event) => {
@@ -306,6 +314,8 @@
     const show = () => box.style.setProperty("--cut", `${cut.value}%`);
     cut.addEventListener("input", show);
     show();
+    const latest = box.querySelector("figure:last-child img");
+    box.style.setProperty("--shape", `${latest.getAttribute("width")} / ${latest.getAttribute("height")}`);
     const whole = (on) => { box.classList.toggle("whole", on); hold.setAttribute("aria-pressed", String(on)); };
     whole(false);
     hold.addEventListener("pointerdown", () => whole(true));

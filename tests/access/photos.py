@@ -4,7 +4,8 @@ from uuid import uuid4
 from django.core.files.uploadedfile import SimpleUploadedFile
 
 from tests.access.table import Row, World
-from tests.photos.builders import jpeg, make_clip, make_mark, make_photo, mp4
+from tests.photos.builders import make_clip, make_mark, make_photo
+from tests.photos.pictures import jpeg, mp4
 
 EVERYBODY = {"*": "ok"}
 ADDS = {"*": "redirect"}

@@ -18,7 +18,7 @@ from restorations.members.models.records import record, submit_once
 from restorations.members.services.people import changed
 from restorations.photos import files
 from restorations.photos.intake import Picture
-from restorations.photos.models import Photo
+from restorations.photos.models import VIEWS, Photo
 from restorations.photos.services.keeping import kept, refuse_flood
 
 SUFFIX = ".webp"
@@ -53,7 +53,7 @@ def enter(photos: Iterable[Photo], doing: Doing, *, stripping: bool = False) -> 
         if stripping:
             photo.strip_order = _next_place(photo.engine)
         photo.save()
-        record(doing.member, "added a photo", photo, after={"caption": photo.caption, "view": photo.view})
+        record(doing.member, "added a photo", photo, after={"caption": photo.caption, "shows": VIEWS.get(photo.view)})
     return rows
 
 

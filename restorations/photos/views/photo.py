@@ -46,7 +46,7 @@ def show_photo(request: HttpRequest, seen: Visit, photo: Photo, *, status: int =
         "marks": [mark for mark in marks if not mark.is_struck],
         "lines": lines(marks, may_strike=lambda mark: may_strike(seen, mark), tried=tried.get("tried_strike")),
         "mark_form": (tried.get("mark_form") or MarkForm()) if may_mark else None,
-        "strike_form": (tried.get("strike_form") or StrikeForm(auto_id="id_photo_%s")) if strikes else None,
+        "strike_form": tried.get("strike_form") or (StrikeForm(auto_id="id_photo_%s") if strikes else None),
         "may_change": may_change(seen, photo),
         "may_accept": seen.may("accept a helper's entry") and _waits(photo, marks),
         "later": photo.after.all().not_struck(),
