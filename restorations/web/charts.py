@@ -23,7 +23,7 @@ _CLASSES = {INK: "chart-ink", ACCENT: "chart-accent", HAIR: "chart-hair"}
 _REFERENCE = re.compile(r"#([\w.-]+)")
 
 
-def new_figure(*, width_inches: float = 7.0, height_inches: float = 3.2) -> "Figure":
+def new_figure(*, width_inches: float = 5.2, height_inches: float = 2.9) -> "Figure":
     """An empty figure in our style; draw on `figure.add_subplot()`."""
     _use_style()
     from matplotlib.figure import Figure

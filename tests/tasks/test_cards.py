@@ -12,7 +12,7 @@ from restorations.tasks.card_order import find_cycle
 from restorations.tasks.card_sets import InvalidCardSets, load_card_sets, read_card_sets
 from restorations.tasks.models import CardOrder, JobCard, Restoration
 from tests.cast import Cast
-from tests.factories import make_engine
+from tests.factories import NOON, TODAY, make_engine
 from tests.faults.builders import make_part
 from tests.tasks.work_builders import HOURS, error_beside, make_card, make_entry, make_job, once
 
@@ -169,6 +169,15 @@ def test_a_job_with_everything_accounted_for_is_closed_once(cast: Cast) -> None:
     again = cast.browser("member").post(f"/jobs/{job.pk}/close/", once(version=2))
     assert again.status_code == 422
     assert "closed already" in again.text
+
+
+def test_a_card_of_a_closed_job_is_not_opened_again(cast: Cast) -> None:
+    engine = make_engine(hands=(cast.member,))
+    job = make_job(engine, cast.member, closed_on=TODAY, closed_by=cast.member)
+    card = make_card(engine, cast.member, job=job, state="done", ended_at=NOON)
+    response = cast.browser("member").post(f"/cards/{card.pk}/state/", once(version=1, state="to_do"))
+    assert response.status_code == 422
+    assert "The job of this card is closed" in response.text
 
 
 def test_hours_spent_are_those_of_everybody_who_worked_on_it(cast: Cast) -> None:

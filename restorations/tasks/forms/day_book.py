@@ -27,7 +27,7 @@ class EntryForm(WhenForm):
     """What was done comes first and is all that must be given; the rest is folded away or left empty."""
 
     text = forms.CharField(
-        label="What was done", max_length=2000, widget=forms.Textarea(attrs={"rows": 3}),
+        label="What was done", max_length=2000, widget=forms.Textarea(attrs={"rows": 3, "autofocus": True}),
         error_messages={"required": "Say in a few words what was done."},
     )  # fmt: skip
     minutes = forms.CharField(

@@ -129,7 +129,7 @@ def _people_for(card: JobCard | None) -> list[Member]:
 class CardStateForm(VersionedForm):
     """How a card stands."""
 
-    state = forms.ChoiceField(label="How it stands", choices=list(STATES.items()), widget=forms.RadioSelect)
+    state = forms.ChoiceField(label="State", choices=list(STATES.items()), widget=forms.RadioSelect)
     waits_for = forms.CharField(label="Waits for", max_length=120, required=False)
     waits_until = day_field("Until", required=False)
     drop_reason = forms.CharField(label="Why it is dropped", max_length=200, required=False)

@@ -185,6 +185,7 @@ def set_card_state(*, card: JobCard, wanted: CardState, doing: Doing, mark: UUID
     """Raises Changed where somebody saved meanwhile."""
 
     def make() -> JobCard:
+        _refuse_reopening(card, wanted)
         before = {"state": STATES[card.state]}
         ended = None if wanted.state in OPEN_STATES else (card.ended_at or doing.at)
         card.save_from(version, **wanted.columns(), ended_at=ended)
@@ -193,6 +194,12 @@ def set_card_state(*, card: JobCard, wanted: CardState, doing: Doing, mark: UUID
         return card
 
     return submit_once(doing.member, mark, make)[0]
+
+
+def _refuse_reopening(card: JobCard, wanted: CardState) -> None:
+    closed = card.job is not None and card.job.closed_on is not None
+    if closed and wanted.state in OPEN_STATES:
+        raise ValidationError("The job of this card is closed. Write a new card on the engine.")
 
 
 def take_on(*, card: JobCard, member: Member, mark: UUID) -> JobCard:
