@@ -23,14 +23,15 @@ def plot_gains(attempts: Sequence[Gained], unit: str) -> SafeString | None:
     back = [0.0, *accumulate(attempt.back for attempt in attempts)]
     if forward[-1] + back[-1] <= 0:
         return None
-    figure = new_figure(height_inches=2.8)
+    figure = new_figure(width_inches=5.2, height_inches=3.0)
     axes, numbers = figure.add_subplot(), list(range(len(attempts) + 1))
     axes.step(numbers, forward, "o-", where="post", markersize=4)
     axes.step(numbers, [-reach for reach in back], "o-", where="post", markersize=4)
     axes.axhline(0.0, color=HAIR, linewidth=1)
     axes.set_xticks(numbers if len(numbers) <= 21 else numbers[:: len(numbers) // 10])
     axes.set_xlabel("attempt")
-    axes.set_ylabel(f"back ({unit}) forward")
+    axes.set_ylabel(f"back | forward ({unit})")
+    axes.yaxis.set_major_formatter(lambda reach, _: f"{abs(reach):g}")
     axes.margins(x=0.03, y=0.12)
     words = (
         f"After {len(attempts)} attempts it moves {forward[-1]:g} {unit} forward and {back[-1]:g} {unit} back from "

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 CELL_WIDTH, CELL_HEIGHT, EDGE = 96, 64, 8
-MOST_ACROSS = 6
+FEW, MANY = 12, 4
 LONGEST_WORD = 14
 
 
@@ -41,9 +41,9 @@ class Tray:
 
 
 def draw_tray(places: int, words: Mapping[int | None, str]) -> Tray:
-    """Places in rows as even as they go, at most six across, numbered as one reads."""
-    rows = -(-places // MOST_ACROSS)
-    across = -(-places // rows)
+    """Places in rows, three across (four in a large one, so that a phone shows the words), numbered as one reads."""
+    across = min(places, MANY if places > FEW else MANY - 1)
+    rows = -(-places // across)
     cells = tuple(
         Cell(
             number=index + 1,

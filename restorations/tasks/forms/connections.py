@@ -75,6 +75,8 @@ class PartForm(OnceForm):
 
 
 class JoinForm(OnceForm):
+    """The tick counts where whoever joins it is one of the hands, the owner or a mentor."""
+
     both_checked = forms.BooleanField(
         label="I have looked over both ends together: plugs and caps out, right way round, tight", required=False
     )

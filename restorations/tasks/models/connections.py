@@ -104,7 +104,8 @@ class Connection(AcceptedEntry):
         indexes = [models.Index(fields=["engine", "joined_at"])]
 
     def __str__(self) -> str:
-        return self.name or self.part_id
+        where = f", {self.place.replace('.', ' ')}" if self.place else ""
+        return self.name or f"{self.component.replace('_', ' ')}{where}"
 
     def get_absolute_url(self) -> str:
         return reverse("tasks:connection", args=[self.pk])

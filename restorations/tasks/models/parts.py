@@ -45,10 +45,6 @@ class StrippedPartQuerySet(AcceptedQuerySet):
         gone = Q(ending__in=STAYS_OFF) & ~Exists(fitted)
         return self.not_struck().filter(Q(ended_at__isnull=True) | Q(ending_waits=True) | gone)
 
-    def to_be_named(self) -> Self:
-        """Nobody has said yet what they are."""
-        return self.off().filter(component="", name="")
-
     def in_order(self) -> Self:
         return self.order_by("number")
 
@@ -113,7 +109,8 @@ class StrippedPart(AcceptedEntry, Versioned):
         indexes = [models.Index(fields=["engine", "ended_at"])]
 
     def __str__(self) -> str:
-        return self.part_id or self.name or "a part to be named"
+        where = f", {self.place.replace('.', ' ')}" if self.place else ""
+        return f"{self.component.replace('_', ' ')}{where}" if self.component else self.name or "a part to be named"
 
     def get_absolute_url(self) -> str:
         return reverse("tasks:part", args=[self.pk])
@@ -135,8 +132,11 @@ class StrippedPart(AcceptedEntry, Versioned):
 
     @property
     def in_other_words(self) -> str:
-        """What was typed as its box, where that says more than the box's number."""
-        return self.box if self.in_box_id and self.box != str(self.in_box) else ""
+        """What was typed as its box, where the box's number, code and label do not say it."""
+        if self.in_box is None:
+            return ""
+        says = {str(self.in_box.number), self.in_box.code.casefold(), self.in_box.label.casefold()}
+        return "" if {self.box.casefold(), self.box.casefold().split(" ")[-1]} & says else self.box
 
 
 class FixingSet(Struck):

@@ -29,8 +29,9 @@ class BoxPlan:
 
 
 def _number_in(text: str) -> int | None:
+    """The number that is meant, if it is one a box can have."""
     match = NUMBERED.fullmatch(text)
-    return int(match[1]) if match else None
+    return int(match[1]) if match and 1 <= int(match[1]) <= HIGHEST_NUMBER else None
 
 
 def find_box(text: str) -> Box | None:
@@ -50,8 +51,6 @@ def box_for(text: str, doing: Doing) -> Box | None:
     if not plain:
         return None
     number = _number_in(plain)
-    if number is not None and not 1 <= number <= HIGHEST_NUMBER:
-        number = None
     plan = BoxPlan(number=number, label="" if number else plain[:60])
     return find_box(plain) or make_box(plan, doing)
 
@@ -68,7 +67,9 @@ def make_box(plan: BoxPlan, doing: Doing) -> Box:
             if plan.number and Box.objects.filter(number=plan.number).exists():
                 raise ValidationError({"number": f"There is a box {plan.number} already."}) from None
             continue
-        record(doing.member, "made a box", box, after={"number": box.number, "label": box.label})
+        record(
+            doing.member, "made a box", box, after={"number": box.number} | ({"label": box.label} if box.label else {})
+        )
         return box
     raise ValidationError("No free number or code was found for the box; try once more.")
 

@@ -75,7 +75,7 @@ def join_connection(*, connection: Connection, both_checked: bool, doing: Doing,
         if not join(connection, doing):
             connection.refresh_from_db()
             raise ValidationError(f"{connection.joined_by or 'Somebody'} has written this up already.")
-        if both_checked:
+        if both_checked and doing.stands:
             _check(connection, doing)
         return connection
 

@@ -68,7 +68,7 @@ def _write_down(engine: Engine, stripping: Stripping, doing: Doing) -> StrippedP
         in_box=box_for(stripping.box, doing), tray_place=stripping.tray_place if stripping.box else None,
         off_at=doing.at, off_by=doing.member, **doing.acceptance,
     )  # fmt: skip
-    record(doing.member, "took a part off", part, after={"part": str(part), "box": part.lies_in})
+    record(doing.member, "took a part off", part, after={"part": str(part), "box": part.lies_in or "not said"})
     return part
 
 

@@ -44,6 +44,7 @@ def rights(places: frozenset[str]) -> dict[str, bool]:
         "may_log": allowed("log work as a helper", places),
         "logs_stand": allowed("log work", places),
         "may_accept": allowed("accept a helper's entry", places),
+        "strikes_others": allowed("strike out another's entry", places),
     }
 
 

@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from django.core.exceptions import ValidationError
+from django.core.exceptions import PermissionDenied, ValidationError
 from django.core.paginator import Paginator
 from django.http import Http404, HttpRequest, HttpResponse
 from django.urls import reverse
@@ -11,6 +11,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from restorations.engines.models import Engine
 from restorations.members.doing import Doing
 from restorations.members.models import Act
+from restorations.members.permissions import allowed
 from restorations.members.requests import signed_in
 from restorations.tasks import services
 from restorations.tasks.connections import PRECAUTIONS, kept_precautions, missing_precautions
@@ -100,7 +101,10 @@ def join(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_POST
 def check_pair(request: HttpRequest, pk: int) -> HttpResponse:
+    """What may be put under pressure next is not a helper's to say."""
     row, places = _connection_for(request, pk)
+    if not allowed("log work", places):
+        raise PermissionDenied("Both ends are looked over by the hands of the engine, its owner or a mentor.")
     doing = doing_of(request, places)
     form = OnceForm(request.POST)
     if not form.is_valid():

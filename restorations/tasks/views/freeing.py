@@ -71,7 +71,7 @@ def _strip(place: str, words: dict[str, str], rows: list[FreeingAttempt], soakin
     standing = [row for row in rows if row.stands]
     unit = _unit(standing)
     return {
-        "where": words.get(place, place), "rows": rows, "seen": _seen(rows), "is_soaking": place in soaking, "unit": unit,
+        "where": words.get(place, place), "rows": rows, "seen": _seen(rows), "is_soaking": place in soaking,
         "advice": advice([_gain(row) for row in standing]),
         "plot": plot_gains([_gained(row, unit) for row in standing if _is_in(row, unit)], unit),
     }  # fmt: skip

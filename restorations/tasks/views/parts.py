@@ -58,10 +58,12 @@ def off(request: HttpRequest, pk: int) -> HttpResponse:
         if form.is_valid() and _strip(form, engine, doing):
             return go_to(request, request.path)
     names = part_names(engine.configuration.as_configuration())
+    now_off = [{"part": part, "name": named(part, names)} for part in _rows(engine).off().in_order()]
     page = Paginator(_rows(engine).filter(ended_at__isnull=False), A_PAGE).get_page(request.GET.get("page"))
     context = {
         "engine": engine, "form": form, "page": page, "boxes": boxes, **rights(places),
-        "now_off": [{"part": part, "name": named(part, names)} for part in _rows(engine).off().in_order()],
+        "unnamed": [row for row in now_off if not (row["part"].component or row["part"].name)],
+        "now_off": [row for row in now_off if row["part"].component or row["part"].name],
         "parted": [{"row": row, "name": named(row, names)} for row in _parted(engine)],
         "back": [{"part": part, "name": named(part, names)} for part in page],
     }  # fmt: skip
