@@ -1,4 +1,4 @@
-"""Fills an empty installation with the cast, one engine hardly known and one known well; by the real settings."""
+"""Fills an empty installation with the cast, one engine hardly known and one known well.
 
 Run in a process of its own, by the real settings.
 """
