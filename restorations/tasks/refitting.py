@@ -7,7 +7,7 @@ def missing_from(part: StrippedPart) -> list[str]:
     """In words, shortest first; photos and fixings are read from what was fetched with the part."""
     fixings = [row for row in part.fixings.all() if row.struck_at is None]
     asked = {
-        "a photo": bool(part.photos.all()),
+        "a photo": any(photo.struck_at is None for photo in part.photos.all()),
         "a name": bool(part.component or part.name),
         "where it lies": bool(part.box),
         "which way it sat": bool(part.orientation),

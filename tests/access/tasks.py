@@ -108,6 +108,9 @@ ROWS: list[Row] = [
     _struck_by_writer("tasks:strike_fixings", lambda world: make_fixings(_part(world), world.cast.member)),
     _accepted("tasks:accept_part", lambda world: make_part(world.engine, world.cast.stranger, accepted=False)),
     _struck_by_writer("tasks:strike_part", _part),
+    _accepted("tasks:refuse_part", _part),
+    _accepted("tasks:refuse_connection", _joined),
+    _accepted("tasks:refuse_soak", _soak),
     Row("tasks:boxes", get={"*": "ok"}, post=ANY_MEMBER, data=lambda world: sent(places=6)),
     Row("tasks:box", args=lambda world: [make_box(world.cast.member).code], get={"*": "ok"}),
     Row(

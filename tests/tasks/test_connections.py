@@ -120,3 +120,10 @@ def test_a_parted_pair_is_not_passed(cast: Cast, engine: Any) -> None:
     response = cast.browser("member").post(f"/connections/{pipe.pk}/check/", sent())
     assert response.status_code == 422
     assert "It is still parted" in response.content.decode()
+
+
+def test_a_helpers_joining_that_is_not_so_leaves_it_parted(cast: Cast, engine: Any) -> None:
+    pipe = join(make_connection(engine, cast.member), cast.stranger, stands=False)
+    cast.browser("mate").post(f"/connections/{pipe.pk}/refuse/", sent())
+    pipe.refresh_from_db()
+    assert (pipe.joined_at, pipe.joining_waits) == (None, False)

@@ -91,6 +91,14 @@ def test_the_heat_gate_stays_shut_until_one_of_the_hands_accepts_a_helpers_word(
     assert not bench_facts(engine, on=TODAY).volatile_solvent
 
 
+def test_a_soak_a_helper_called_over_that_is_not_goes_on(cast: Cast, engine: Any) -> None:
+    soak = make_soak(engine, cast.member)
+    cast.browser("stranger").post(f"/soaks/{soak.pk}/end/", sent())
+    cast.browser("mate").post(f"/soaks/{soak.pk}/refuse/", sent())
+    soak.refresh_from_db()
+    assert (soak.ended_at, soak.ending_waits) == (None, False)
+
+
 def test_the_second_of_two_who_end_it_is_told(cast: Cast, engine: Any) -> None:
     soak = make_soak(engine, cast.member)
     cast.browser("member").post(f"/soaks/{soak.pk}/end/", sent())

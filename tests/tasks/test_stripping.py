@@ -102,6 +102,32 @@ def test_a_helpers_refit_counts_once_one_of_the_hands_accepts_it(cast: Cast, eng
     assert _off(engine) == frozenset()
 
 
+def test_a_helpers_refit_that_is_not_so_is_taken_back_and_leaves_a_trace(cast: Cast, engine: Any) -> None:
+    part = strip(engine, cast.member)
+    end(part, cast.stranger, stands=False, ending="left_off", reason="runs without it")
+    cast.browser("mate").post(f"/parts/{part.pk}/refuse/", sent())
+    part.refresh_from_db()
+    assert (part.ended_at, part.ending, part.ending_reason) == (None, "", "")
+    act = Act.objects.about(part).get(verb="did not accept an ending")
+    assert (act.member, act.before["ending"]) == (cast.mate, "left_off")
+
+
+def test_what_one_of_the_hands_wrote_up_is_not_taken_back_that_way(cast: Cast, engine: Any) -> None:
+    part = end(strip(engine, cast.member), cast.member)
+    cast.browser("mate").post(f"/parts/{part.pk}/refuse/", sent())
+    part.refresh_from_db()
+    assert part.ending == "refitted"
+
+
+def test_a_helper_does_not_say_which_part_of_the_list_it_is(cast: Cast, engine: Any) -> None:
+    part = strip(engine, cast.member, part_id="", name="a rod")
+    response = cast.browser("stranger").post(part.get_absolute_url(), sent(version=1, part=ROD))
+    assert response.status_code == 422
+    assert "the hands of the engine say" in response.content.decode()
+    named = cast.browser("stranger").post(part.get_absolute_url(), sent(version=1, name="the long rod"))
+    assert named.status_code == 302
+
+
 def test_of_two_who_refit_the_same_part_the_second_is_told_and_there_is_one_record(cast: Cast, engine: Any) -> None:
     part = strip(engine, cast.member)
     first = cast.browser("member").post(f"/parts/{part.pk}/end/", sent(ending="refitted"))

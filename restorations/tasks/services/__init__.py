@@ -11,7 +11,7 @@ from restorations.tasks.services.boxes import (
     make_box,
 )  # fmt: skip
 from restorations.tasks.services.connections import Parting, check_pair, join_connection, part_connection
-from restorations.tasks.services.entries import accept, strike
+from restorations.tasks.services.entries import accept, refuse_ending, strike
 from restorations.tasks.services.freeing import Attempt, note_attempt
 from restorations.tasks.services.parts import (
     Ending,
@@ -76,6 +76,7 @@ __all__ = [
     "put_back_all",
     "queue_due_reminders",
     "refit_never_off",
+    "refuse_ending",
     "soaked_at",
     "split_part_id",
     "strike",

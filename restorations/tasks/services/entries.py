@@ -7,8 +7,17 @@ from django.db import transaction
 
 from restorations.members.models import Member
 from restorations.members.models.records import record
+from restorations.tasks.models import Connection, Soak, StrippedPart
 
 ENDINGS_THAT_WAIT = ("ending_waits", "joining_waits")
+# What a row reads that has not ended.
+ENDINGS: dict[type, dict[str, Any]] = {
+    StrippedPart: {
+        "ended_at": None, "ended_by": None, "ending": "", "ending_reason": "", "consent": None, "ending_waits": False,
+    },
+    Connection: {"joined_at": None, "joined_by": None, "joining_waits": False},
+    Soak: {"ended_at": None, "ended_by": None, "ending_waits": False},
+}  # fmt: skip
 
 
 @transaction.atomic
@@ -21,6 +30,17 @@ def accept(row: Any, *, member: Member, at: datetime) -> None:
     if waiting and rows.update(**waiting):
         row.refresh_from_db()
         record(member, "accepted an entry", row)
+
+
+@transaction.atomic
+def refuse_ending(row: Any, *, member: Member) -> None:
+    """What a helper wrote up as over is not so: the part is still off, the pipe parted, the soak under way."""
+    undone = ENDINGS[type(row)]
+    waits = next(name for name in undone if name in ENDINGS_THAT_WAIT)
+    before = {name: getattr(row, name) for name in undone if getattr(row, name) and name != waits}
+    if type(row).objects.filter(pk=row.pk, struck_at__isnull=True, **{waits: True}).update(**undone):
+        row.refresh_from_db()
+        record(member, "did not accept an ending", row, before=before)
 
 
 @transaction.atomic

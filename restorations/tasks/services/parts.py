@@ -208,6 +208,7 @@ def describe_part(
 
     def make() -> StrippedPart:
         _refuse_second_row(part, fields)
+        _refuse_a_helpers_naming(part, fields, doing)
         new = {name: fields[name] for name in DESCRIBED} | {"box": box, "in_box": box_for(box, doing)}
         before = {name: getattr(part, name) for name in new}
         part.save_from(version, **new)
@@ -230,6 +231,14 @@ def _refuse_second_row(part: StrippedPart, fields: dict[str, Any]) -> None:
         raise ValidationError(
             {"part": f"This part is off already, as number {other.number}. Strike out one of the two."}
         )
+
+
+def _refuse_a_helpers_naming(part: StrippedPart, fields: dict[str, Any], doing: Doing) -> None:
+    """Which part of the list it is decides what the fault sheet takes for evidence."""
+    moved = (part.component, part.place) != (fields["component"], fields["place"])
+    if moved and part.stands and not doing.stands:
+        words = "Which part of the list it is, the hands of the engine say. Write a name in your own words instead."
+        raise ValidationError({"part": words})
 
 
 @dataclass(frozen=True, slots=True)

@@ -48,6 +48,17 @@ def accept(request: HttpRequest, pk: int, kind: str) -> HttpResponse:
     return go_to(request, page)
 
 
+@require_POST
+def refuse(request: HttpRequest, pk: int, kind: str) -> HttpResponse:
+    """What a helper wrote up as over is not so."""
+    row, places, page = _row_for(request, kind, pk)
+    if not allowed("accept a helper's entry", places):
+        raise PermissionDenied("A helper's line is judged by one of the hands of the engine, or its owner.")
+    if OnceForm(request.POST).is_valid():
+        services.refuse_ending(row, member=signed_in(request))
+    return go_to(request, page)
+
+
 @require_http_methods(["GET", "POST"])
 def strike(request: HttpRequest, pk: int, kind: str) -> HttpResponse:
     row, places, page = _row_for(request, kind, pk)
