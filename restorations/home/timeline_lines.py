@@ -36,6 +36,11 @@ class Line:
     where: str = ""
     waits: bool = False
 
+    @property
+    def initials(self) -> str:
+        """Of whoever did it, a member or a name."""
+        return "".join(word[0].upper() for word in self.by.split())[:3]
+
 
 def entry(row: DayBookEntry) -> Line:
     words = f"{row.text} ({row.minutes} min)" if row.minutes else row.text
