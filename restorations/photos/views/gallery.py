@@ -71,8 +71,8 @@ def stripping(request: HttpRequest, pk: int) -> HttpResponse:
     """One photo of the order of stripping, from the last on: refitting steps backwards."""
     seen = visit(request, pk)
     order = list(Photo.objects.stripping().filter(engine=seen.engine).values_list("pk", flat=True))
-    wanted = request.GET.get("at", "")
-    at = order.index(int(wanted)) if wanted.isdecimal() and int(wanted) in order else len(order) - 1
+    place_of = {str(photo): place for place, photo in enumerate(order)}
+    at = place_of.get(request.GET.get("at", ""), len(order) - 1)
     context: dict[str, Any] = {"engine": seen.engine, "length": len(order)}
     if order:
         photo = Photo.objects.select_related("made_by").get(pk=order[at])
