@@ -1,6 +1,5 @@
 """From a tapped answer to a step: which answers a check or remedy has, and what each one amounts to."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from restorations.faults.services.steps import StepDraft
@@ -101,11 +100,3 @@ def draft_of_finding(expanded: EngineKnowledge, finding: str, level: int, *, rep
         kind="observation", words=words, finding=finding, level=level, reported=reported and level > 0,
         conditions=conditions,
     )  # fmt: skip
-
-
-def parts_to_move(expanded: EngineKnowledge, action: str, off: frozenset[str]) -> tuple[Sequence[str], Sequence[str]]:
-    """Parts that must come off first, and parts that must go back first, for this step as things stand."""
-    placed = action_of(expanded, action)
-    to_take = [part for part in sorted(placed.needs_off - off) if not expanded.parts[part].entry.is_state]
-    to_fit = [part for part in sorted(placed.needs_fitted & off) if not expanded.parts[part].entry.is_state]
-    return to_take, to_fit

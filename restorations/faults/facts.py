@@ -2,18 +2,23 @@
 
 import hashlib
 import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from typing import Any
 
+from django.db.models import Max, Q
+
 from restorations.engines.models import Certificate, Engine
 from restorations.faults.models import FaultSheet, GoAhead, Step
 from restorations.knowledge import EngineFacts, EngineKnowledge
-from restorations.tasks.models import Soak
+from restorations.tasks.models import Connection, Soak, StrippedPart
+from restorations.tasks.models.parts import ENDINGS, STAYS_OFF
 from restorations.tasks.services import ids_not_on
 
 WHEELS = "wheels_stiff"
+# The endings of a part's time off after which it, or another in its place, is on the engine.
+BACK_ON = frozenset(ENDINGS) - STAYS_OFF
 # The knowledge prices raising steam and cooling down as fitting and taking off the fire.
 NO_FIRE = frozenset({"fire"})
 
@@ -29,6 +34,13 @@ class BenchFacts:
     soaks: frozenset[tuple[str, bool]] = frozenset()
     """Where something soaks, and whether in something volatile."""
     steam_allowed: bool = False
+    fitted_at: datetime | None = None
+    """When a part last went back: what was seen to turn freely before that has to be seen again."""
+
+    @property
+    def perhaps_off(self) -> frozenset[str]:
+        """Everything that somebody says is off."""
+        return self.off | self.off_unaccepted
 
     @property
     def soaking(self) -> frozenset[str]:
@@ -48,9 +60,11 @@ class BenchFacts:
         }
         return hashlib.sha256(json.dumps(plain, sort_keys=True).encode()).hexdigest()
 
-    def after(self, *, taken_off: Iterable[str], refitted: Iterable[str]) -> "BenchFacts":
+    def after(self, *, taken_off: Iterable[str], refitted: Iterable[str], at: datetime) -> "BenchFacts":
         """The same once these parts have come off and those gone back."""
-        return replace(self, off=(self.off | frozenset(taken_off)) - frozenset(refitted))
+        back = frozenset(refitted)
+        off = (self.off | frozenset(taken_off)) - back
+        return replace(self, off=off, fitted_at=at if back & self.perhaps_off else self.fitted_at)
 
 
 def bench_facts(engine: Engine, *, on: date) -> BenchFacts:
@@ -62,7 +76,24 @@ def bench_facts(engine: Engine, *, on: date) -> BenchFacts:
         off_unaccepted=off_unaccepted,
         soaks=frozenset((soak.place, soak.is_volatile) for soak in soaks),
         steam_allowed=Certificate.objects.filter(engine=engine).allow_steam(on),
+        fitted_at=_last_fitted(engine),
     )
+
+
+def _last_fitted(engine: Engine) -> datetime | None:
+    """Parts that went back and pin joints made up again: what moves may bind since."""
+    back = StrippedPart.objects.not_struck().filter(engine=engine, ending__in=BACK_ON).exclude(component="")
+    pins = Connection.objects.not_struck().filter(engine=engine, carries="pin_joint")
+    moments = (back.aggregate(last=Max("ended_at"))["last"], pins.aggregate(last=Max("joined_at"))["last"])
+    return max((moment for moment in moments if moment is not None), default=None)
+
+
+def parts_off_at(engine: Engine, moment: datetime) -> frozenset[str]:
+    """What was not on the engine then: a look that is written down late was made without it."""
+    parts = StrippedPart.objects.standing().filter(engine=engine).exclude(component="")
+    pipes = Connection.objects.standing().filter(engine=engine, parted_at__lte=moment).exclude(component="")
+    apart = pipes.filter(Q(joined_at__isnull=True) | Q(joined_at__gt=moment))
+    return frozenset(row.part_id for row in (*parts.off(at=moment), *parts.absent().filter(off_at__lte=moment), *apart))
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,14 +116,14 @@ class SheetState:
             boiler=plain.get("boiler", "cold"),
         )
 
-    def prepared(self, facts: Iterable[str]) -> "SheetState":
-        """The same once whoever does the step has set the engine up so."""
+    def prepared(self, facts: Iterable[str], *, refitted: Iterable[str] = ()) -> "SheetState":
+        """The same once whoever does the step has set the engine up so; what went back is slack no more."""
         made = set(facts)
         wheels = {fact.removeprefix("wheels_") for fact in made if fact.startswith("wheels_")}
         conditions = self.conditions | ({"wheels": wheels.pop()} if wheels else {})
         return replace(
             self, conditions=conditions, tied_down=self.tied_down or "tied_down" in made,
-            air_isolated=self.air_isolated or "air_isolated" in made,
+            air_isolated=self.air_isolated or "air_isolated" in made, slackened=self.slackened - frozenset(refitted),
         )  # fmt: skip
 
     def plain(self) -> dict[str, Any]:
@@ -105,19 +136,28 @@ class SheetState:
         }
 
 
-def turns_freely(steps: list[Step], off: frozenset[str]) -> bool:
-    """Whether the last look at the wheels by hand was "free", with nothing fitted since that was off then."""
+def turns_freely(steps: Sequence[Step], bench: BenchFacts, slackened: frozenset[str]) -> bool:
+    """Whether the last look at the wheels by hand was "free", with nothing put back or nipped up since then."""
     looks = [step for step in steps if step.finding == WHEELS and step.kind == "observation"]
-    return bool(looks) and looks[-1].level == 0 and frozenset(looks[-1].state.get("off", [])) <= off
+    if not looks or looks[-1].level != 0:
+        return False
+    if bench.fitted_at is not None and bench.fitted_at > looks[-1].happened_at:
+        return False
+    return parted(looks[-1]) <= bench.off | slackened
 
 
-def engine_facts(sheet: FaultSheet, bench: BenchFacts, steps: list[Step], *, at: datetime) -> EngineFacts:
+def parted(look: Step) -> frozenset[str]:
+    """What carried nothing when this was seen: parts off, slackened or hung up."""
+    return frozenset(look.state.get("off", [])) | frozenset(look.state.get("slackened", []))
+
+
+def engine_facts(sheet: FaultSheet, bench: BenchFacts, steps: Sequence[Step], *, at: datetime) -> EngineFacts:
     """Everything gates ask about, as it is now; `steps` are the standing ones in order."""
     state = SheetState.of(sheet.state)
     allowed = GoAhead.objects.filter(sheet=sheet).in_force(at)
     consents = sheet.engine.consents.not_struck().exclude(action="")
     return facts_from(
-        state, bench, turns=turns_freely(steps, bench.off),
+        state, bench, turns=turns_freely(steps, bench, state.slackened),
         go_aheads=frozenset(allowed.values_list("action", flat=True)),
         consents=frozenset(consents.values_list("action", flat=True)),
     )  # fmt: skip

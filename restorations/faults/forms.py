@@ -1,6 +1,6 @@
 """Forms of the fault sheet. What a form cannot know is asked in words; what can be derived is not asked."""
 
-from datetime import datetime
+from datetime import UTC, datetime, timedelta
 from typing import Any
 
 from django import forms
@@ -14,6 +14,8 @@ from restorations.knowledge.gates import PREPARATIONS
 from restorations.web.fields import OnceForm
 
 YES_NO = [("not_known", "not known"), ("yes", "yes"), ("no", "no")]
+EARLIEST = datetime(1900, 1, 1, tzinfo=UTC)
+LONGEST_GO_AHEAD = timedelta(days=366)
 STORED = [("dry", "dry"), ("damp", "damp"), ("oiled", "oiled"), ("drained", "drained")]
 
 
@@ -34,6 +36,12 @@ class HistoryForm(OnceForm):
         label="Years out of use", min_value=0, max_value=150, required=False, help_text="Leave open where nobody knows."
     )
     why_stopped = forms.CharField(label="Why was it stopped?", max_length=200, required=False)
+
+    def clean_stored(self) -> list[str]:
+        stored: list[str] = self.cleaned_data["stored"]
+        if {"damp", "dry"} <= set(stored):
+            raise ValidationError("Damp and dry cannot both be so: say which it was for the longer time.")
+        return stored
 
     def general(self) -> dict[str, Any]:
         data = self.cleaned_data
@@ -86,6 +94,8 @@ class FindingForm(OnceForm):
         moment = self.cleaned_data["happened_at"]
         if moment is not None and moment > timezone.now():
             raise ValidationError("That is still to come; a step is written down after it was done.")
+        if moment is not None and moment < EARLIEST:
+            raise ValidationError("That is before anybody now could have seen it. Check the year.")
         return moment  # type: ignore[no-any-return]
 
 
@@ -104,8 +114,9 @@ class AnswerForm(FindingForm):
         self.expanded = expanded
 
     def parts(self, name: str) -> tuple[str, ...]:
-        """The ticked parts, those that this engine has."""
-        return tuple(part for part in self._ticked(name) if part in self.expanded.parts)
+        """The ticked parts, those that this engine has; a fire is no part that lies in a box."""
+        parts = self.expanded.parts
+        return tuple(part for part in self._ticked(name) if part in parts and not parts[part].entry.is_state)
 
     @property
     def prepared(self) -> tuple[str, ...]:
@@ -182,6 +193,8 @@ class GoAheadForm(OnceForm):
         until = self.cleaned_data["until"]
         if until is not None and until < timezone.localdate():
             raise ValidationError("That day is past.")
+        if until is not None and until > timezone.localdate() + LONGEST_GO_AHEAD:
+            raise ValidationError("A go-ahead holds for a year at the most.")
         return until
 
 

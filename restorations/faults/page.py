@@ -1,15 +1,19 @@
 """What the fault sheet's page shows, put together from rows and the stored ranking. Nothing is inferred here."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from functools import partial
 from math import e, log10
 from typing import Any
 
+from django.utils import timezone
+
 from restorations.calc.diagnosis import FunctionTest
-from restorations.faults.drafts import Answer, answers_for, parts_to_move
-from restorations.faults.facts import SheetState, bench_facts, engine_facts
+from restorations.faults.drafts import Answer, answers_for
+from restorations.faults.facts import WHEELS, BenchFacts, SheetState, bench_facts, engine_facts, parted
 from restorations.faults.finding_search import FindingChoice, search
+from restorations.faults.gates import gates_now, parts_to_move
 from restorations.faults.models import FaultSheet, GoAhead, Snapshot, Step
 from restorations.faults.ranking import suspected_causes
 from restorations.faults.services.sheets import stored_knowledge
@@ -26,6 +30,7 @@ from restorations.knowledge.engine import PlacedCheck, PlacedFinding, PlacedReme
 from restorations.knowledge.gates import Gate
 
 SUSPECTS_SHOWN = 5
+BY_HAND = "by_hand"
 LEAST_SHOWN = 0.01
 WEEK_OF_EVENINGS = 0.9 * Prices().hand_over_minutes
 GATED_SHOWN = 3
@@ -145,23 +150,25 @@ def read_page(sheet: FaultSheet, *, at: datetime) -> SheetPage:
     expanded = stored_knowledge(snapshot.model.checksum)
     steps = list(sheet.steps.select_related("done_by", "recorded_by", "struck_by", "go_ahead__answered_by").in_order())
     standing = [step for step in steps if step.stands]
-    bench = bench_facts(sheet.engine, on=at.date())
+    bench = bench_facts(sheet.engine, on=timezone.localdate(at))
     facts = engine_facts(sheet, bench, standing, at=at)
     go_aheads = tuple(sheet.go_aheads.select_related("asked_by", "answered_by"))
-    advice = _Advice(expanded, snapshot, facts, standing, go_aheads)
-    stage, look_again = _stage(expanded, standing, advice)
+    offer = partial(propose, expanded, facts=facts, bench=bench, go_aheads=go_aheads)
+    actions = _actions(expanded, snapshot, standing)
+    advice = _Advice(snapshot, [offer(action) for action in actions], _set_aside(standing))
+    now = _next(expanded, standing, advice, offer)
     return SheetPage(
         sheet=sheet,
         expanded=expanded,
         snapshot=snapshot,
         steps=steps,
         suspects=_suspects(snapshot, expanded, standing),
-        stage=stage,
-        proposal=advice.first_free if stage == "advice" else None,
-        gated=advice.gated,
+        stage=now.stage,
+        proposal=now.proposal,
+        gated=tuple({item.id: item for item in (*advice.gated, *now.gated)}.values()),
         set_aside=advice.set_aside,
-        look_again=look_again,
-        suggestions=tuple(search(expanded, sheet.complaint)[:6]) if stage == "complaint" else (),
+        look_again=now.look_again,
+        suggestions=tuple(search(expanded, sheet.complaint)[:6]) if now.stage == "complaint" else (),
         dangers=_dangers(expanded, standing),
         go_aheads=go_aheads,
         is_stale=_is_stale(snapshot, bench.checksum, sheet),
@@ -172,14 +179,16 @@ def read_page(sheet: FaultSheet, *, at: datetime) -> SheetPage:
     )
 
 
-def propose(expanded: EngineKnowledge, action: str, facts: EngineFacts, go_aheads: Sequence[GoAhead] = ()) -> Proposal:
+def propose(
+    expanded: EngineKnowledge, action: str, facts: EngineFacts, bench: BenchFacts, go_aheads: Sequence[GoAhead] = ()
+) -> Proposal:
     """One action as it stands now: gates by today's facts, parts to move, answers."""
     placed = expanded.checks.get(action) or expanded.remedies[action]
-    take, fit = parts_to_move(expanded, action, facts.off)
+    take, fit = parts_to_move(expanded, action, facts.off, bench.off_unaccepted)
     return Proposal(
         id=action,
         placed=placed,
-        gates=expanded.gates(action, facts),
+        gates=gates_now(expanded, action, facts, bench.off_unaccepted),
         answers=answers_for(expanded, action),
         take_off=tuple((part, _part_name(expanded, part)) for part in take),
         put_back=tuple((part, _part_name(expanded, part)) for part in fit),
@@ -190,14 +199,8 @@ def propose(expanded: EngineKnowledge, action: str, facts: EngineFacts, go_ahead
 class _Advice:
     """The stored advice read against today's gates: what may be done now, what would be better but waits."""
 
-    def __init__(
-        self, expanded: EngineKnowledge, snapshot: Snapshot, facts: EngineFacts, steps: Sequence[Step],
-        go_aheads: Sequence[GoAhead],
-    ) -> None:  # fmt: skip
-        aside = _set_aside(steps)
+    def __init__(self, snapshot: Snapshot, proposals: Sequence[Proposal], aside: frozenset[str]) -> None:
         self.is_time_to_test = bool(snapshot.advice) and snapshot.advice[0]["action"] == FUNCTION_TEST
-        known = [row["action"] for row in snapshot.advice if _is_action(expanded, row["action"])]
-        proposals = [propose(expanded, action, facts, go_aheads) for action in known]
         live = [item for item in proposals if item.id not in aside]
         free = next((i for i, item in enumerate(live) if item.may_be_done), None)
         self.first_free = live[free] if free is not None else None
@@ -206,8 +209,10 @@ class _Advice:
         self.set_aside = tuple(item for item in proposals if item.id in aside)
 
 
-def _is_action(expanded: EngineKnowledge, action: str) -> bool:
-    return action in expanded.checks or action in expanded.remedies
+def _actions(expanded: EngineKnowledge, snapshot: Snapshot, steps: Sequence[Step]) -> list[str]:
+    """What was advised, best first, then what was begun or set aside and is advised no more."""
+    named = [*(row["action"] for row in snapshot.advice), *sorted(_set_aside(steps))]
+    return [action for action in dict.fromkeys(named) if action in expanded.checks or action in expanded.remedies]
 
 
 def _set_aside(steps: Sequence[Step]) -> frozenset[str]:
@@ -216,30 +221,49 @@ def _set_aside(steps: Sequence[Step]) -> frozenset[str]:
     return frozenset(action for action, kind in last.items() if kind in {"could_not_do", "not_sure", "begun"})
 
 
-def _stage(expanded: EngineKnowledge, steps: Sequence[Step], advice: _Advice) -> tuple[str, PlacedFinding | None]:
+@dataclass(frozen=True, slots=True)
+class _Next:
+    """What the page asks for now, and what it would ask for if a mentor allowed it."""
+
+    stage: str
+    look_again: PlacedFinding | None = None
+    proposal: Proposal | None = None
+    gated: tuple[Proposal, ...] = ()
+
+
+def _next(expanded: EngineKnowledge, steps: Sequence[Step], advice: _Advice, offer: Callable[[str], Proposal]) -> _Next:
     reports = {step.finding: step for step in reversed(steps) if step.reported and step.finding in expanded.findings}
     if not reports:
-        return "complaint", None
+        return _Next("complaint")
     last_remedy = max((i for i, step in enumerate(steps) if step.kind == "remedy"), default=-1)
     latest = {step.finding: (i, step) for i, step in enumerate(steps) if step.kind == "observation"}
-    for finding in reports:
-        if last_remedy > latest[finding][0] and latest[finding][1].level:
-            return "look_again", expanded.findings[finding]
-    if all(_is_gone(latest[finding][1], report) for finding, report in reports.items()):
-        return "gone", None
-    if advice.is_time_to_test:
-        left = next(finding for finding, report in reports.items() if not _is_gone(latest[finding][1], report))
-        return "look_again", expanded.findings[left]
-    return ("advice" if advice.first_free else "nothing"), None
+    left = [finding for finding, report in reports.items() if not _is_gone(latest[finding][1], report)]
+    due = [finding for finding in left if last_remedy > latest[finding][0] and latest[finding][1].level]
+    if not left:
+        return _Next("gone")
+    looks = [_look_again(expanded, finding, offer) for finding in due or left[: advice.is_time_to_test]]
+    gated = tuple(proposal for look in looks for proposal in look.gated)
+    plain = _Next("advice" if advice.first_free else "nothing", proposal=advice.first_free, gated=gated)
+    return next((look for look in looks if look.stage), plain)
+
+
+def _look_again(expanded: EngineKnowledge, finding: str, offer: Callable[[str], Proposal]) -> _Next:
+    """By hand it is simply looked at; air and steam only through a check, behind its gates."""
+    placed = expanded.findings[finding]
+    if placed.entry.requires.get("driven_by", BY_HAND) == BY_HAND:
+        return _Next("look_again", placed)
+    checks = [offer(check.id) for check in expanded.checks.values() if check.target == finding]
+    ready = next((check for check in checks if check.may_be_done), None)
+    if ready is not None:
+        return _Next("advice", proposal=ready)
+    if any(gate.fact == "turns_freely_by_hand" for check in checks for gate in check.gates):
+        return _Next("look_again", expanded.findings.get(WHEELS, placed))
+    return _Next("", gated=tuple(check for check in checks if check.permission))
 
 
 def _is_gone(look: Step, report: Step) -> bool:
     """With everything on the engine that was on it when it was reported: free with the rods off is no cure."""
-    return look.level == 0 and _parted(look) <= _parted(report)
-
-
-def _parted(step: Step) -> frozenset[str]:
-    return frozenset(step.state.get("off", [])) | frozenset(step.state.get("slackened", []))
+    return look.level == 0 and parted(look) <= parted(report)
 
 
 def _suspects(snapshot: Snapshot, expanded: EngineKnowledge, steps: Sequence[Step]) -> tuple[Suspect, ...]:

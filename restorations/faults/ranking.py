@@ -19,6 +19,8 @@ from restorations.calc.diagnosis import (
     remaining_minutes,
     weights_of_evidence,
 )
+from restorations.faults.facts import parted
+from restorations.faults.gates import gates_now
 from restorations.faults.models import Step
 from restorations.knowledge import UNLISTED, EngineFacts, EngineKnowledge, Prices
 
@@ -28,6 +30,10 @@ SAMPLES = 200
 WORLDS = 2000
 LEAST_WEIGHED = 0.01
 LEAST_LINK = 0.2
+ENTANGLED = (
+    "Too many findings hang together to be worked out. Look straight at one of the suspected parts and say what you "
+    "found, or strike out what is doubtful."
+)
 SEED = 20260401  # any fixed number: the same rows give the same ranking on every machine
 
 
@@ -71,8 +77,8 @@ def evidence_of(steps: Sequence[Step], expanded: EngineKnowledge) -> Evidence:
 def _events(step: Step, expanded: EngineKnowledge) -> list[Any]:
     if step.kind == "observation" and step.finding in expanded.findings and step.level is not None:
         levels = len(expanded.findings[step.finding].entry.levels)
-        off = frozenset(step.state.get("off", [])) | frozenset(step.state.get("slackened", []))
-        inactive = expanded.inactive(step.finding, off=off, conditions=step.state.get("conditions", {}))
+        conditions = _still_lawful(step.state.get("conditions", {}), expanded)
+        inactive = expanded.inactive(step.finding, off=parted(step), conditions=conditions)
         return [Observed(step.finding, level=min(step.level, levels - 1), inactive=inactive)]
     if step.kind == "inspection" and step.cause in expanded.causes:
         return [
@@ -84,6 +90,12 @@ def _events(step: Step, expanded: EngineKnowledge) -> list[Any]:
     if step.kind == "remedy":
         return [Remedied(cause, success=step.success or 0.5) for cause in step.causes if cause in expanded.causes]
     return []
+
+
+def _still_lawful(conditions: dict[str, str], expanded: EngineKnowledge) -> dict[str, str]:
+    """Those this engine still has: it may have lost its cocks, or mid gear, when its make-up was corrected."""
+    known = expanded.conditions
+    return {name: value for name, value in conditions.items() if name in known and value in known[name].values}
 
 
 def complaint_of(steps: Sequence[Step], expanded: EngineKnowledge) -> tuple[str, ...]:
@@ -108,9 +120,9 @@ def rank(expanded: EngineKnowledge, steps: Sequence[Step], facts: EngineFacts, p
         weights = weights_of_evidence(expanded.model, evidence.events) if evidence.events else {}
         advice, minutes = _plan(expanded, steps, evidence.events, result.now, facts, prices)
     except ImpossibleEvidence as error:
-        return Ranking(notes=evidence.notes, problem=f"What was seen cannot all be so: {error}")
-    except TooEntangled as error:
-        return Ranking(notes=evidence.notes, problem=f"Too many findings hang together to be worked out: {error}")
+        return Ranking(notes=evidence.notes, problem=_contradiction(error, evidence, steps))
+    except TooEntangled:
+        return Ranking(notes=evidence.notes, problem=ENTANGLED)
     except InvalidHistory as error:
         return Ranking(notes=evidence.notes, problem=f"A step cannot be read: {error}")
     suspected = suspected_causes(steps, expanded)
@@ -120,10 +132,18 @@ def rank(expanded: EngineKnowledge, steps: Sequence[Step], facts: EngineFacts, p
         log_evidence=float(result.log_evidence),
         weights={cause: [round(float(w), 3) for _, w in weights[cause]] for cause in leading if cause in weights},
         events=evidence.steps,
-        advice=[_plain_advice(item) for item in advice],
+        advice=[_plain_advice(item, expanded, facts) for item in advice],
         remaining_minutes=sorted(round(float(m), 1) for m in minutes),
         notes=[*evidence.notes, *result.notes],
     )
+
+
+def _contradiction(error: ImpossibleEvidence, evidence: Evidence, steps: Sequence[Step]) -> str:
+    """The lines that contradict each other, as they stand on the sheet."""
+    words = {step.number: step.words for step in steps}
+    numbers = [evidence.steps[evidence.events.index(event)] for event in error.events if event in evidence.events]
+    lines = "; ".join(f"“{words[number]}”" for number in dict.fromkeys(numbers))
+    return f"What was seen cannot all be so: {lines or 'one of the lines is wrong'}."
 
 
 def _plan(
@@ -166,10 +186,18 @@ def _log_odds(p: float) -> float:
     return round(math.log(bounded) - math.log1p(-bounded), 9)
 
 
-def _plain_advice(item: Advice) -> dict[str, Any]:
+def _plain_advice(item: Advice, expanded: EngineKnowledge, facts: EngineFacts) -> dict[str, Any]:
     return {
         "action": item.step.name,
         "minutes_to_finish": round(item.minutes_to_finish, 2),
         "saves": round(item.saves, 2),
-        "gate": item.gate,
+        "gate": _gate(item, expanded, facts),
     }
+
+
+def _gate(item: Advice, expanded: EngineKnowledge, facts: EngineFacts) -> str:
+    """As the page will read it; handing over is no step of the knowledge and has none."""
+    action = item.step.name
+    if action not in expanded.checks and action not in expanded.remedies:
+        return item.gate
+    return "; ".join(gate.words for gate in gates_now(expanded, action, facts))

@@ -16,7 +16,8 @@ from restorations.knowledge import Configuration, EngineKnowledge, History, Hist
 from restorations.members.doing import Doing
 from restorations.members.models import Member
 from restorations.tasks.models import Soak, StrippedPart
-from tests.factories import NOON
+from tests.cast import Cast
+from tests.factories import NOON, make_engine
 
 IDLE = History(general=HistoryAnswers(ever_ran="yes", years=12))
 # Everything known and little of it: quick to rank. A mill engine with one cylinder, and the same with two sides.
@@ -52,6 +53,20 @@ def make_sheet(
     snapshot.model, _ = ExpandedModel.objects.get_or_create(checksum=expanded.checksum, defaults={"mapping": mapping})
     snapshot.save()
     return sheet
+
+
+def bench_engine(cast: Cast, **changes: Any) -> Engine:
+    """An engine of `owner` with one cylinder, that `member` and `mate` work on."""
+    plain = {"owner_member": cast.owner, "hands": (cast.member, cast.mate), "configuration": ONE_CYLINDER}
+    return make_engine(made_by=cast.owner, **{**plain, **changes})
+
+
+def two_sided(cast: Cast, **changes: Any) -> Engine:
+    return bench_engine(cast, configuration=TWO_SIDES, **changes)
+
+
+def bench_sheet(cast: Cast, **changes: Any) -> FaultSheet:
+    return make_sheet(bench_engine(cast), opened_by=cast.member, **changes)
 
 
 def make_step(

@@ -22,8 +22,9 @@ class GoAheadQuerySet(models.QuerySet["GoAhead"]):
         return self.filter(answer="")
 
     def in_force(self, at: datetime) -> Self:
-        """Given, and not past its end."""
-        return self.filter(answer="given").filter(Q(until__isnull=True) | Q(until__gt=at))
+        """Given by then, and not past its end."""
+        given = self.filter(answer="given", answered_at__lte=at)
+        return given.filter(Q(until__isnull=True) | Q(until__gt=at))
 
 
 class GoAhead(models.Model):

@@ -1,6 +1,6 @@
 from restorations.faults.services.go_aheads import Decision, answer_go_ahead, ask_go_ahead
 from restorations.faults.services.sheets import answer_history, change_state, open_sheet, rank_anew
-from restorations.faults.services.steps import StepDraft, accept_step, record_step, strike_step
+from restorations.faults.services.steps import StepDraft, accept_step, record_step, strike_step, undo_step
 
 __all__ = [
     "Decision",
@@ -14,4 +14,5 @@ __all__ = [
     "rank_anew",
     "record_step",
     "strike_step",
+    "undo_step",
 ]

@@ -9,6 +9,7 @@ from typing import Any
 from uuid import UUID
 
 from django.db import transaction
+from django.utils import timezone
 
 from restorations.engines.facts import history_of
 from restorations.engines.models import Engine, EngineConfiguration
@@ -66,7 +67,7 @@ def ground_of(sheet: FaultSheet, *, at: datetime) -> Ground:
     return Ground(
         configuration=configuration,
         expanded=knowledge_for(configuration, sheet.history),
-        bench=bench_facts(sheet.engine, on=at.date()),
+        bench=bench_facts(sheet.engine, on=timezone.localdate(at)),
         steps=list(sheet.steps.standing().in_order()),
     )
 
@@ -101,7 +102,7 @@ def open_sheet(
         engine=engine, complaint=complaint, history=answers, configuration=configuration, opened_at=at,
         opened_by=member, state=first_state(expanded).plain(),
     )  # fmt: skip
-    ground = Ground(configuration, expanded, bench_facts(engine, on=at.date()), [])
+    ground = Ground(configuration, expanded, bench_facts(engine, on=timezone.localdate(at)), [])
     ranking = rank(expanded, [], _no_permissions(sheet, ground), prices(Club.current()))
 
     def make() -> FaultSheet:
@@ -132,9 +133,14 @@ class Change:
     """What else is written, in the same transaction."""
 
 
+def is_repeat(member: Member, mark: UUID) -> bool:
+    """Whether this form has been dealt with before."""
+    return Submission.objects.filter(member=member, mark=mark).exists()
+
+
 def change_sheet(sheet: FaultSheet, change: Change, *, member: Member, mark: UUID, at: datetime) -> FaultSheet:
     """Make a change and rank anew, whoever else is writing steps meanwhile; a repeat changes nothing."""
-    if Submission.objects.filter(member=member, mark=mark).exists():
+    if is_repeat(member, mark):
         return sheet
 
     def attempt() -> FaultSheet:

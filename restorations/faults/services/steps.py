@@ -2,12 +2,15 @@
 
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
+from typing import Any
 from uuid import UUID
 
 from django.core.exceptions import ValidationError
+from django.db.models import Max
 from django.utils import timezone
 
-from restorations.faults.facts import SheetState, engine_facts, facts_from, turns_freely
+from restorations.engines.models import Engine
+from restorations.faults.facts import SheetState, engine_facts, facts_from, first_state, parts_off_at, turns_freely
 from restorations.faults.models import FaultSheet, GoAhead, Snapshot, Step
 from restorations.faults.ranking import Ranking, rank
 from restorations.faults.services.sheets import (
@@ -15,6 +18,7 @@ from restorations.faults.services.sheets import (
     Ground,
     change_sheet,
     ground_of,
+    is_repeat,
     next_number,
     note_correction,
     prices,
@@ -81,14 +85,14 @@ def _attempt(sheet: FaultSheet, draft: StepDraft, doing: Doing, mark: UUID) -> S
     ground = ground_of(sheet, at=doing.at)
     draft = _as_soaked(sheet, draft, ground, doing.at)
     step = _unsaved_step(sheet, draft, ground, doing)
+    _mark_gates(step, draft, ground, doing)
     if doing.stands:
         ground = _with(ground, step, draft)
-    _mark_gates(step, sheet, ground, doing.at)
     facts = engine_facts(sheet, ground.bench, ground.steps, at=doing.at)
     ranking = rank(ground.expanded, ground.steps, facts, prices(Club.current()))
 
     def make() -> Step:
-        sheet.save_from(version, state=_carried_on(sheet, draft).plain(), configuration=ground.configuration)
+        sheet.save_from(version, state=_carried_on(draft, ground, sheet).plain(), configuration=ground.configuration)
         note_correction(sheet, ground, doing, was=was)
         step.number, step.before = next_number(sheet), before
         step.full_clean(exclude=["before", "after", "go_ahead"])
@@ -112,22 +116,41 @@ def _as_soaked(sheet: FaultSheet, draft: StepDraft, ground: Ground, at: datetime
     return replace(draft, success=remedy_success(draft.success, longer, soaked.attempts))
 
 
-def _carried_on(sheet: FaultSheet, draft: StepDraft) -> SheetState:
+def _carried_on(draft: StepDraft, ground: Ground, sheet: FaultSheet) -> SheetState:
     """A check sets the engine up and leaves it so; a thing merely seen does not."""
-    state = SheetState.of(sheet.state).prepared(draft.prepared)
+    state = SheetState.of(sheet.state)
+    if _is_late(draft, ground):
+        return state
+    state = state.prepared(draft.prepared, refitted=draft.refitted)
     return replace(state, conditions={**state.conditions, **draft.conditions}) if draft.action else state
 
 
+def _is_late(draft: StepDraft, ground: Ground) -> bool:
+    """Written down after something that came later: it takes its place and changes nothing of today."""
+    return draft.happened_at is not None and any(row.happened_at > draft.happened_at for row in ground.steps)
+
+
+def _state_then(sheet: FaultSheet, draft: StepDraft, ground: Ground) -> dict[str, Any]:
+    """The state this was seen or done in: today's, or that of the line before it where it is written down late."""
+    state = _state_before(draft, ground) if _is_late(draft, ground) else SheetState.of(sheet.state)
+    state = state.prepared(draft.prepared, refitted=draft.refitted)
+    off = ground.bench.off if draft.happened_at is None else parts_off_at(sheet.engine, draft.happened_at)
+    off = (off | frozenset(draft.taken_off)) - frozenset(draft.refitted)
+    return {**state.plain(), "off": sorted(off), "conditions": {**state.conditions, **draft.conditions}}
+
+
+def _state_before(draft: StepDraft, ground: Ground) -> SheetState:
+    earlier = [row for row in ground.steps if draft.happened_at and row.happened_at <= draft.happened_at]
+    return SheetState.of(earlier[-1].state) if earlier else first_state(ground.expanded)
+
+
 def _unsaved_step(sheet: FaultSheet, draft: StepDraft, ground: Ground, doing: Doing) -> Step:
-    state = SheetState.of(sheet.state).prepared(draft.prepared)
-    bench = ground.bench.after(taken_off=draft.taken_off, refitted=draft.refitted)
-    plain = {**state.plain(), "off": sorted(bench.off)}
-    plain["conditions"] = {**state.conditions, **draft.conditions}
-    last = ground.steps[-1].happened_at if ground.steps else doing.at
+    last = sheet.steps.not_struck().aggregate(last=Max("happened_at"))["last"] or doing.at
     return Step(
         sheet=sheet, number=0, kind=draft.kind, action=draft.action, finding=draft.finding, level=draft.level,
         cause=draft.cause, present=draft.present, sensitivity=draft.sensitivity, false_alarm=draft.false_alarm,
-        causes=list(draft.causes), success=draft.success, reported=draft.reported, state=plain,
+        causes=list(draft.causes), success=draft.success, reported=draft.reported,
+        state=_state_then(sheet, draft, ground),
         words=draft.words[:400], note=draft.note, turn_degrees=draft.turn_degrees, done_by=doing.member,
         recorded_by=doing.member, happened_at=draft.happened_at or max(doing.at, last), recorded_at=doing.at,
         **doing.acceptance,
@@ -137,7 +160,7 @@ def _unsaved_step(sheet: FaultSheet, draft: StepDraft, ground: Ground, doing: Do
 def _with(ground: Ground, step: Step, draft: StepDraft) -> Ground:
     """The ground once this step stands: in its place by time, parts moved."""
     steps = sorted([*ground.steps, step], key=lambda row: (row.happened_at, row.number or 10**9))
-    bench = ground.bench.after(taken_off=draft.taken_off, refitted=draft.refitted)
+    bench = ground.bench.after(taken_off=draft.taken_off, refitted=draft.refitted, at=step.happened_at)
     soaks = {soak for soak in bench.soaks if soak[0] != draft.ends_soak}
     if draft.soak is not None:
         place, _, volatile, _ = draft.soak
@@ -146,22 +169,30 @@ def _with(ground: Ground, step: Step, draft: StepDraft) -> Ground:
     return Ground(ground.configuration, ground.expanded, bench, steps)
 
 
-def _mark_gates(step: Step, sheet: FaultSheet, ground: Ground, at: datetime) -> None:
-    """The truth is never refused: what was done although a gate stood open is written down and marked."""
+def _mark_gates(step: Step, draft: StepDraft, ground: Ground, doing: Doing) -> None:
+    """The truth is never refused: what was done although a gate was shut is written down and marked."""
     if not step.action or step.kind in {"could_not_do", "note"}:
         return
-    earlier = [row for row in ground.steps if row is not step]
-    state = SheetState.of(step.state)
-    allowed = list(GoAhead.objects.filter(sheet=sheet, action=step.action).in_force(at))
+    earlier = [row for row in ground.steps if row.happened_at <= step.happened_at]
+    bench = ground.bench.after(taken_off=draft.taken_off, refitted=draft.refitted, at=step.happened_at)
+    state, allowed = SheetState.of(step.state), _go_aheads_for(step, doing)
     facts = facts_from(
-        state, ground.bench, turns=turns_freely(earlier, ground.bench.off),
+        state, bench, turns=turns_freely(earlier, bench, state.slackened),
         go_aheads=frozenset(row.action for row in allowed),
-        consents=frozenset(sheet.engine.consents.not_struck().values_list("action", flat=True)),
+        consents=frozenset(step.sheet.engine.consents.not_struck().values_list("action", flat=True)),
     )  # fmt: skip
     gates = ground.expanded.gates(step.action, facts)
     step.go_ahead = allowed[-1] if allowed else None
     step.without_go_ahead = any(gate.kind in PERMISSION_GATES for gate in gates)
     step.done_although = "; ".join(gate.words for gate in gates)[:400]
+
+
+def _go_aheads_for(step: Step, doing: Doing) -> list[GoAhead]:
+    """Those in force when it was done. A helper has none, and nobody goes by one that they gave themselves."""
+    if not doing.stands:
+        return []
+    rows = GoAhead.objects.filter(sheet=step.sheet, action=step.action).in_force(step.happened_at)
+    return list(rows.exclude(answered_by=doing.member))
 
 
 def _move_parts(sheet: FaultSheet, draft: StepDraft, doing: Doing) -> None:
@@ -190,9 +221,9 @@ def _tell_mentors(step: Step) -> None:
     if not step.without_go_ahead:
         return
     engine = step.sheet.engine
-    near = engine.guests.filter(until__isnull=True).values_list("member_id", flat=True)
+    on = timezone.localdate(step.recorded_at)
     for mentor in Member.objects.mentors().exclude(pk=step.recorded_by_id):
-        if engine.is_private and mentor.pk not in near:
+        if not Engine.objects.contents_visible_to(mentor, on=on).filter(pk=engine.pk).exists():
             continue
         body = f"{step.recorded_by} recorded on {engine}: {step.words}\nOpen: {step.done_although}\n"
         Message.objects.create(
@@ -215,6 +246,13 @@ def strike_step(*, step: Step, member: Member, reason: str, at: datetime, mark: 
     return change_sheet(step.sheet, change, member=member, mark=mark, at=at)
 
 
+def undo_step(*, step: Step, member: Member, at: datetime, mark: UUID) -> FaultSheet:
+    """Take one's own line back while it is fresh; a repeat finds it done."""
+    if not is_repeat(member, mark) and not can_undo(step, member, at=at):
+        raise ValidationError("A line can be undone for ten minutes, once. Strike it out instead.")
+    return strike_step(step=step, member=member, reason="undone at once", at=at, mark=mark)
+
+
 def accept_step(*, step: Step, member: Member, at: datetime, mark: UUID) -> FaultSheet:
     """One of the hands takes a helper's step for true; only now does it count."""
 
@@ -223,9 +261,8 @@ def accept_step(*, step: Step, member: Member, at: datetime, mark: UUID) -> Faul
         return sorted([*rest, step], key=lambda row: (row.happened_at, row.number))
 
     def write() -> None:
-        rows = Step.objects.filter(pk=step.pk, struck_at__isnull=True)
-        if not rows.update(accepted_at=at, accepted_by=member):
-            raise ValidationError("This step was struck out; it cannot be accepted any more.")
+        if not Step.objects.waiting().filter(pk=step.pk).update(accepted_at=at, accepted_by=member):
+            raise ValidationError("This line was accepted or struck out meanwhile.")
         record(member, "accepted a step", step)
 
     change = Change("ranked with an accepted step", stands=stands, write=write)

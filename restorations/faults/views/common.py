@@ -1,7 +1,9 @@
 """What the views of a sheet share: the sheet with its access check, and its page or fragment."""
 
+from collections.abc import Callable
 from typing import Any
 
+from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse, QueryDict
 from django.urls import reverse
 from django.utils import timezone
@@ -12,8 +14,11 @@ from restorations.faults.forms import NoteForm
 from restorations.faults.models import FaultSheet
 from restorations.faults.page import SheetPage, read_page
 from restorations.faults.services.steps import can_undo
+from restorations.members.models import Changed
 from restorations.members.requests import signed_in
 from restorations.web.answers import answer, go_to, wants_fragment
+
+BUSY = "Others are writing on this sheet at this moment. Nothing of yours was saved: send it again."
 
 
 def sheet_for(request: HttpRequest, pk: int) -> tuple[FaultSheet, Standing]:
@@ -39,6 +44,17 @@ def show_sheet(
         "undo_step": _undoable(page, standing), "answerable": _answerable(page, standing), **extra,
     }  # fmt: skip
     return answer(request, "faults/sheet.html", context, fragment="faults/_sheet.html", status=status)
+
+
+def change(request: HttpRequest, sheet: FaultSheet, standing: Standing, act: Callable[[], object]) -> HttpResponse:
+    """Do what was asked and show the sheet; what cannot be done is said on it, and nothing is half saved."""
+    try:
+        act()
+    except Changed:
+        return show_sheet(request, sheet, standing, status=409, trouble=BUSY)
+    except ValidationError as error:
+        return show_sheet(request, sheet, standing, status=422, trouble=" ".join(error.messages))
+    return after_change(request, sheet, standing)
 
 
 def after_change(request: HttpRequest, sheet: FaultSheet, standing: Standing) -> HttpResponse:

@@ -30,8 +30,9 @@ def ask(request: HttpRequest, pk: int) -> HttpResponse:
         return show_sheet(request, sheet, standing, status=422, trouble=form.first_error)
     expanded, wanted = knowledge_of(sheet), form.cleaned_data["action"]
     placed = expanded.checks.get(wanted) or expanded.remedies.get(wanted)
-    if placed is None:
-        return show_sheet(request, sheet, standing, status=422, trouble="This engine has no such step.")
+    if placed is None or not placed.entry.is_risky:
+        trouble = "This step needs no go-ahead." if placed else "This engine has no such step."
+        return show_sheet(request, sheet, standing, status=422, trouble=trouble)
     services.ask_go_ahead(
         sheet=sheet, placed=placed, reason=form.cleaned_data["reason"], doing=Doing(standing.member, timezone.now()),
         mark=form.cleaned_data["submission"],
@@ -56,7 +57,7 @@ def go_ahead(request: HttpRequest, pk: int) -> HttpResponse:
             return go_to(request, sheet.get_absolute_url())
     context = {
         "row": row, "sheet": sheet, "placed": placed, "form": form, "page": read_page(sheet, at=timezone.now()),
-        "may_answer": may_answer and row.answer == "",
+        "may_answer": may_answer and (form.is_bound or row.answer == ""),
     }  # fmt: skip
     return answer(request, "faults/go_ahead.html", context, status=422 if form.is_bound else 200)
 

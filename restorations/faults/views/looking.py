@@ -72,8 +72,8 @@ def action(request: HttpRequest, pk: int, action: str) -> HttpResponse:
         raise Http404("no such step on this engine")
     now = timezone.now()
     steps = list(sheet.steps.standing().in_order())
-    facts = engine_facts(sheet, bench_facts(sheet.engine, on=now.date()), steps, at=now)
-    proposal = propose(expanded, action, facts, list(sheet.go_aheads.all()))
+    bench = bench_facts(sheet.engine, on=timezone.localdate(now))
+    proposal = propose(expanded, action, engine_facts(sheet, bench, steps, at=now), bench, list(sheet.go_aheads.all()))
     context = {
         "sheet": sheet, "standing": standing, "proposal": proposal, "ask_form": AskForm(initial={"action": action}),
     }  # fmt: skip

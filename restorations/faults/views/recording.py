@@ -13,9 +13,10 @@ from restorations.faults.drafts import NoSuchAnswer, draft_of_answer, draft_of_f
 from restorations.faults.forms import AnswerForm, FindingForm, NoteForm, StrikeForm
 from restorations.faults.models import FaultSheet, Step
 from restorations.faults.services.sheets import ground_of
-from restorations.faults.services.steps import StepDraft, can_undo
-from restorations.faults.views.common import after_change, sent, sheet_for, show_sheet
+from restorations.faults.services.steps import StepDraft
+from restorations.faults.views.common import BUSY, change, sent, sheet_for, show_sheet
 from restorations.members.doing import Doing
+from restorations.members.models import Changed
 from restorations.web.answers import answer, go_to
 from restorations.web.fields import OnceForm
 
@@ -79,8 +80,10 @@ def _write(
     request: HttpRequest, sheet: FaultSheet, standing: Standing, draft: StepDraft, form: OnceForm
 ) -> HttpResponse:
     doing = Doing(standing.member, timezone.now(), standing.logs_stand)
-    services.record_step(sheet=sheet, draft=draft, doing=doing, mark=form.cleaned_data["submission"])
-    return after_change(request, sheet, standing)
+    mark = form.cleaned_data["submission"]
+    return change(
+        request, sheet, standing, lambda: services.record_step(sheet=sheet, draft=draft, doing=doing, mark=mark)
+    )
 
 
 def _step_for(request: HttpRequest, pk: int) -> tuple[Step, FaultSheet, Standing]:
@@ -95,15 +98,14 @@ def _step_for(request: HttpRequest, pk: int) -> tuple[Step, FaultSheet, Standing
 def undo(request: HttpRequest, pk: int) -> HttpResponse:
     """One tap for one's own last line, for ten minutes; it stays readable as struck out."""
     step, sheet, standing = _step_for(request, pk)
-    require(
-        can_undo(step, standing.member), "Only your own line can be undone, for ten minutes. Strike it out instead."
-    )
+    require(step.recorded_by_id == standing.member.pk, "Only your own line can be undone. A mentor may strike it out.")
     form = OnceForm(request.POST)
     if not form.is_valid():
         return show_sheet(request, sheet, standing, status=422, trouble=form.first_error)
-    mark = form.cleaned_data["submission"]
-    services.strike_step(step=step, member=standing.member, reason="undone at once", at=timezone.now(), mark=mark)
-    return after_change(request, sheet, standing)
+    mark, now = form.cleaned_data["submission"], timezone.now()
+    return change(
+        request, sheet, standing, lambda: services.undo_step(step=step, member=standing.member, at=now, mark=mark)
+    )
 
 
 @require_http_methods(["GET", "POST"])
@@ -119,6 +121,8 @@ def strike(request: HttpRequest, pk: int) -> HttpResponse:
             )  # fmt: skip
         except ValidationError as error:
             form.add_error(None, error)
+        except Changed:
+            form.add_error(None, BUSY)
         else:
             return go_to(request, sheet.get_absolute_url())
     status = 422 if form.is_bound else 200
@@ -132,8 +136,7 @@ def accept(request: HttpRequest, pk: int) -> HttpResponse:
     form = OnceForm(request.POST)
     if not form.is_valid():
         return show_sheet(request, sheet, standing, status=422, trouble=form.first_error)
-    try:
-        services.accept_step(step=step, member=standing.member, at=timezone.now(), mark=form.cleaned_data["submission"])
-    except ValidationError as error:
-        return show_sheet(request, sheet, standing, status=422, trouble=" ".join(error.messages))
-    return after_change(request, sheet, standing)
+    mark, now = form.cleaned_data["submission"], timezone.now()
+    return change(
+        request, sheet, standing, lambda: services.accept_step(step=step, member=standing.member, at=now, mark=mark)
+    )

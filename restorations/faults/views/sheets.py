@@ -14,7 +14,7 @@ from restorations.faults.facts import SheetState
 from restorations.faults.forms import HISTORY_FIELDS, HistoryForm, OpenSheetForm, StateForm
 from restorations.faults.models import FaultSheet
 from restorations.faults.services.sheets import ground_of, stored_knowledge
-from restorations.faults.views.common import after_change, sent, sheet_for, show_sheet
+from restorations.faults.views.common import change, sent, sheet_for, show_sheet
 from restorations.faults.wording import as_fraction, likeliness, probability
 from restorations.members.permissions import allowed
 from restorations.members.requests import signed_in
@@ -70,10 +70,11 @@ def state(request: HttpRequest, pk: int) -> HttpResponse:
     now = timezone.now()
     form = StateForm(sent(request), expanded=ground_of(row, at=now).expanded, state=SheetState.of(row.state))
     if request.method == "POST" and form.is_valid():
-        services.change_state(
-            sheet=row, state=form.state(), member=standing.member, at=now, mark=form.cleaned_data["submission"]
-        )
-        return go_to(request, row.get_absolute_url())
+        mark, stands = form.cleaned_data["submission"], form.state()
+        return change(
+            request, row, standing,
+            lambda: services.change_state(sheet=row, state=stands, member=standing.member, at=now, mark=mark),
+        )  # fmt: skip
     return answer(request, "faults/state.html", {"form": form, "sheet": row}, status=422 if form.is_bound else 200)
 
 
@@ -83,11 +84,11 @@ def history(request: HttpRequest, pk: int) -> HttpResponse:
     require(standing.logs_stand, "The history of a sheet is answered by the engine's hands, its owner or a mentor.")
     form = HistoryForm(sent(request), initial=row.history.get("general", {}))
     if request.method == "POST" and form.is_valid():
-        services.answer_history(
-            sheet=row, history={**row.history, "general": form.general()}, member=standing.member,
-            at=timezone.now(), mark=form.cleaned_data["submission"],
+        mark, now, answers = form.cleaned_data["submission"], timezone.now(), {**row.history, "general": form.general()}
+        return change(
+            request, row, standing,
+            lambda: services.answer_history(sheet=row, history=answers, member=standing.member, at=now, mark=mark),
         )  # fmt: skip
-        return go_to(request, row.get_absolute_url())
     return answer(request, "faults/history.html", {"form": form, "sheet": row}, status=422 if form.is_bound else 200)
 
 
@@ -99,8 +100,10 @@ def rank(request: HttpRequest, pk: int) -> HttpResponse:
     form = OnceForm(request.POST)
     if not form.is_valid():
         return show_sheet(request, row, standing, status=422, trouble=form.first_error)
-    services.rank_anew(sheet=row, member=standing.member, at=timezone.now(), mark=form.cleaned_data["submission"])
-    return after_change(request, row, standing)
+    mark, now = form.cleaned_data["submission"], timezone.now()
+    return change(
+        request, row, standing, lambda: services.rank_anew(sheet=row, member=standing.member, at=now, mark=mark)
+    )
 
 
 @require_GET

@@ -17,6 +17,7 @@ from restorations.tasks.models import Connection, FixingSet, StrippedPart
 from restorations.tasks.models.parts import STAYS_OFF
 from restorations.tasks.services.boxes import box_for
 from restorations.tasks.services.connections import join
+from restorations.tasks.services.entries import accept
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +52,7 @@ def _next_number(engine: Engine) -> int:
 
 
 def take_off(*, engine: Engine, part_id: str, box: str, doing: Doing) -> StrippedPart:
-    """Write down that a part came off; call inside a transaction. A part already off is returned as it is."""
+    """Write down that a part came off; call inside a transaction. What a helper wrote is there, and stands now."""
     return _write_down(engine, Stripping(part_id=part_id, box=box), doing)
 
 
@@ -62,6 +63,8 @@ def _write_down(engine: Engine, stripping: Stripping, doing: Doing) -> StrippedP
         StrippedPart.objects.off().filter(engine=engine, component=component, place=place).first()
     )
     if already is not None and component:
+        if doing.stands and already.accepted_at is None and not already.ending_waits:
+            accept(already, member=doing.member, at=doing.at)
         return already
     part = StrippedPart.objects.create(
         engine=engine, number=number, component=component, place=place, name=stripping.name, box=stripping.box,
