@@ -4,6 +4,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
+from django.utils import timezone
+
 from restorations.engines.models import Engine
 from restorations.faults.facts import bench_facts, engine_facts
 from restorations.faults.models import FaultSheet
@@ -37,10 +39,13 @@ def read_open_sheets(engine: Engine, *, at: datetime) -> list[SheetReading]:
 def _read(sheet: FaultSheet, *, at: datetime) -> SheetReading:
     page = read_page(sheet, at=at)
     standing = [step for step in page.steps if step.stands]
-    facts = engine_facts(sheet, bench_facts(sheet.engine, on=at.date()), standing, at=at)
+    bench = bench_facts(sheet.engine, on=timezone.localdate(at))
+    facts = engine_facts(sheet, bench, standing, at=at)
     known = [row["action"] for row in page.snapshot.advice if _is_known(page, row["action"])]
     aside = {proposal.id for proposal in page.set_aside}
-    proposals = [propose(page.expanded, action, facts, page.go_aheads) for action in known if action not in aside]
+    proposals = [
+        propose(page.expanded, action, facts, bench, page.go_aheads) for action in known if action not in aside
+    ]
     return SheetReading(sheet, page, [proposal for proposal in proposals if proposal.may_be_done])
 
 
