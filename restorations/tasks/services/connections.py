@@ -12,6 +12,7 @@ from restorations.members.doing import Doing
 from restorations.members.models.records import record, submit_once
 from restorations.photos.models import Photo
 from restorations.photos.services import attach
+from restorations.tasks.connections import kept_precautions
 from restorations.tasks.models import Connection
 
 
@@ -48,7 +49,8 @@ def part_connection(
             **doing.acceptance,
         )  # fmt: skip
         attach(photos, row.photos, doing, stripping=True)
-        record(doing.member, "parted a connection", row, after={"connection": row, "made safe": row.made_safe})
+        safe = "; ".join(kept_precautions(row.carries, row.made_safe))
+        record(doing.member, "parted a connection", row, after={"connection": row, "made safe": safe or "nothing said"})
         return row
 
     return submit_once(doing.member, mark, make)[0]
