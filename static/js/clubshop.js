@@ -3,16 +3,20 @@
 (() => {
   const notice = () => document.getElementById("notice");
 
+  // What went well stands on the page already and is only spoken; what went wrong is shown.
   function say(words, isError = false) {
     const place = notice();
     if (!place) return;
     place.classList.toggle("error", isError);
+    place.classList.toggle("visually-hidden", !isError);
     place.textContent = words;
   }
 
   function focusOn(place) {
     if (!place.matches("a[href], button, input, select, textarea, summary, [tabindex]")) place.tabIndex = -1;
-    place.focus();
+    place.focus({ preventScroll: true });
+    const { top } = place.getBoundingClientRect();
+    if (top < 0 || top > innerHeight / 2) (place.closest(".sheet-now") ?? place).scrollIntoView();
   }
 
   document.addEventListener("htmx:beforeRequest", () => say(""));
