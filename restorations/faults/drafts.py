@@ -3,6 +3,7 @@
 from dataclasses import dataclass, replace
 
 from restorations.faults.services.steps import StepDraft
+from restorations.faults.wording import answered
 from restorations.knowledge import EngineKnowledge
 from restorations.knowledge.engine import PlacedCheck, PlacedRemedy
 
@@ -45,10 +46,11 @@ def answers_for(expanded: EngineKnowledge, action: str) -> tuple[Answer, ...]:
     meaning = placed.entry.meaning
     if placed.entry.answers:
         levels = expanded.findings[placed.target].entry.levels
-        return (*(Answer(str(i), _capital(level), meaning.get(level, "")) for i, level in enumerate(levels)), *QUIET)
+        told = [placed.said(meaning.get(level, "")) for level in levels]
+        return (*(Answer(str(i), _capital(level), told[i]) for i, level in enumerate(levels)), *QUIET)
     return (
-        Answer(FOUND, "Found", meaning.get("found", "")),
-        Answer(NOT_FOUND, "Not found", meaning.get("not found", "")),
+        Answer(FOUND, "Found", placed.said(meaning.get("found", ""))),
+        Answer(NOT_FOUND, "Not found", placed.said(meaning.get("not found", ""))),
         *QUIET,
     )
 
@@ -63,7 +65,7 @@ def draft_of_answer(expanded: EngineKnowledge, action: str, value: str) -> StepD
     answer = next((answer for answer in answers_for(expanded, action) if answer.value == value), None)
     if answer is None:
         raise NoSuchAnswer("Tap one of the answers of this step.")
-    words = f"{placed.name}: {answer.label[:1].lower()}{answer.label[1:]}"
+    words = answered(placed.name, answer.label)
     if value in {COULD_NOT, NOT_SURE}:
         return StepDraft(kind=value, words=words, action=action)
     if isinstance(placed, PlacedRemedy):
@@ -94,7 +96,7 @@ def draft_of_finding(expanded: EngineKnowledge, finding: str, level: int, *, rep
     placed = expanded.findings.get(finding)
     if placed is None or not 0 <= level < len(placed.entry.levels):
         raise NoSuchAnswer("This engine has no such finding, or no such level of it.")
-    words = f"{placed.name}: {placed.entry.levels[level]}"
+    words = answered(placed.name, placed.entry.levels[level])
     conditions = {name: value for name, value in placed.entry.requires.items() if isinstance(value, str)}
     return StepDraft(
         kind="observation", words=words, finding=finding, level=level, reported=reported and level > 0,

@@ -1,11 +1,11 @@
-"""Finding a finding: by words typed, by the place tapped on the outline, by a plain question."""
+"""Finding a finding by words, by the place tapped on the outline or by a plain question; a step by words or system."""
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from restorations.knowledge import EngineKnowledge
-from restorations.knowledge.engine import PlacedFinding
+from restorations.knowledge.engine import PlacedAction, PlacedCheck, PlacedFinding, PlacedRemedy
 from restorations.knowledge.entries import Finding
 
 # What a tap on a region of the outline means, in the knowledge's own places.
@@ -29,6 +29,10 @@ REGION_AT: dict[str, frozenset[str]] = {
     "frame": frozenset({"frame"}),
     "tender": frozenset({"tender"}),
 }
+REGION_WORDS = {
+    "coupling_rods": "coupling rods", "connecting_rods": "connecting rods", "steam_chest": "steam chest",
+    "valve_gear": "valve gear", "drain_cocks": "drain cocks", "feed_pump": "feed pump", "truck": "truck or bogie",
+}  # fmt: skip
 # Plain questions somebody at the bench would ask; the first whose words a title holds takes the finding.
 QUESTIONS = (
     ("oil", "Does the oil arrive?"),
@@ -41,6 +45,11 @@ QUESTIONS = (
 _HEARD = re.compile(r"knock|click|clank|squeal|groan|beat|rattle|lame", re.I)
 _ESCAPES = re.compile(r"blow|leak|steam|water|air put|no air|puff|snift", re.I)
 LONGEST_SEARCH = 200
+SHORTEST_PIECE = 3
+SYSTEMS = {
+    "motion": "Wheels, rods and motion", "cylinders": "Cylinders and pistons", "valve_gear": "Valves and valve gear",
+    "lubrication": "Lubrication", "steam_path": "Regulator, steam pipes and exhaust",
+}  # fmt: skip
 _COMMON = frozenset(
     [
         "a",
@@ -107,6 +116,44 @@ def search(expanded: EngineKnowledge, text: str, *, at: Iterable[str] = ()) -> l
     return [choice for score, choice in sorted(scored, key=lambda pair: -pair[0]) if score > 0]
 
 
+@dataclass(frozen=True, slots=True)
+class Actions:
+    """Checks and remedies found."""
+
+    checks: tuple[PlacedCheck, ...]
+    remedies: tuple[PlacedRemedy, ...]
+
+    def grouped(self) -> list[tuple[str, Sequence[PlacedAction]]]:
+        """Under headings; an empty one is left out."""
+        groups = (("Looked at or tried", self.checks), ("Put right", self.remedies))
+        return [(heading, rows) for heading, rows in groups if rows]
+
+
+def action_search(expanded: EngineKnowledge, text: str, *, system: str = "") -> Actions:
+    """Those whose names hold every word typed, or those of a system; nothing where nothing is asked."""
+    wanted = _words(text)
+
+    def found(row: PlacedAction) -> bool:
+        return all(_holds(_words(row.name), word) for word in wanted) if wanted else row.entry.system == system
+
+    def by_name(row: PlacedAction) -> str:
+        return row.name
+
+    return Actions(
+        tuple(sorted(filter(found, expanded.checks.values()), key=by_name)),
+        tuple(sorted(filter(found, expanded.remedies.values()), key=by_name)),
+    )
+
+
+def on_side(choices: Iterable[FindingChoice], side: str) -> list[FindingChoice]:
+    """Only the places on this side, where a thing has one there: whoever tapped a drawing said which side it shows."""
+    kept = []
+    for choice in choices:
+        here = tuple(placed for placed in choice.places if placed.place.side == side)
+        kept.append(FindingChoice(choice.entry, here or choice.places))
+    return kept
+
+
 def grouped(choices: Iterable[FindingChoice]) -> list[QuestionGroup]:
     """The same under plain questions."""
     groups: dict[str, list[FindingChoice]] = {key: [] for key, _ in QUESTIONS}
@@ -142,4 +189,9 @@ def _stem(word: str) -> str:
 
 def _score(entry: Finding, wanted: set[str]) -> float:
     title, words, rest = _words(entry.title), _words(" ".join(entry.words)), _words(entry.ask)
-    return sum(3.0 * (word in title) + 2.0 * (word in words) + 0.5 * (word in rest) for word in wanted)
+    return sum(3.0 * _holds(title, word) + 2.0 * _holds(words, word) + 0.5 * _holds(rest, word) for word in wanted)
+
+
+def _holds(words: set[str], sought: str) -> bool:
+    """Whether one of the words is the one sought, or begins with it while it is still being typed."""
+    return sought in words or (len(sought) >= SHORTEST_PIECE and any(word.startswith(sought) for word in words))

@@ -23,13 +23,18 @@ from restorations.faults.wording import (
     likeliness,
     minutes_in_words,
     odds_moved,
+    off_in_words,
+    part_apart,
     probability,
 )
 from restorations.knowledge import UNLISTED, EngineFacts, EngineKnowledge, Prices, load
 from restorations.knowledge.engine import PlacedCheck, PlacedFinding, PlacedRemedy
 from restorations.knowledge.gates import Gate
+from restorations.tasks.models import Soak
+from restorations.tasks.parts import soak_places
 
 SUSPECTS_SHOWN = 5
+SUGGESTED = 6
 BY_HAND = "by_hand"
 LEAST_SHOWN = 0.01
 WEEK_OF_EVENINGS = 0.9 * Prices().hand_over_minutes
@@ -77,9 +82,20 @@ class Proposal:
     placed: PlacedCheck | PlacedRemedy
     gates: tuple[Gate, ...]
     answers: tuple[Answer, ...]
-    take_off: tuple[tuple[str, str], ...]
-    put_back: tuple[tuple[str, str], ...]
+    take_off: tuple[tuple[str, str, str], ...]
+    """Part, its name, and what "off" means for it where that is not plainly taken off."""
+    put_back: tuple[tuple[str, str, str], ...]
     waits_for_answer: bool = False
+    looked_for: str = ""
+    """The cause that "found" would mean, where the check is a look for one."""
+
+    @property
+    def how(self) -> str:
+        return self.placed.said(self.placed.entry.how)
+
+    @property
+    def cautions(self) -> tuple[str, ...]:
+        return tuple(self.placed.said(caution) for caution in self.placed.entry.cautions)
 
     @property
     def is_remedy(self) -> bool:
@@ -132,6 +148,9 @@ class SheetPage:
     set_aside: tuple[Proposal, ...]
     look_again: PlacedFinding | None
     suggestions: tuple[FindingChoice, ...]
+    """What the complaint's own words may mean, offered until the first check is answered."""
+    soaks: tuple[tuple[Soak, str], ...]
+    """What soaks on the engine, and where."""
     dangers: tuple[PlacedFinding, ...]
     go_aheads: tuple[GoAhead, ...]
     is_stale: bool
@@ -168,15 +187,30 @@ def read_page(sheet: FaultSheet, *, at: datetime) -> SheetPage:
         gated=tuple({item.id: item for item in (*advice.gated, *now.gated)}.values()),
         set_aside=advice.set_aside,
         look_again=now.look_again,
-        suggestions=tuple(search(expanded, sheet.complaint)[:6]) if now.stage == "complaint" else (),
+        suggestions=_suggestions(expanded, sheet, standing),
+        soaks=_soaks(sheet),
         dangers=_dangers(expanded, standing),
         go_aheads=go_aheads,
         is_stale=_is_stale(snapshot, bench.checksum, sheet),
         state_words=state_in_words(SheetState.of(sheet.state)),
-        off_words=tuple(_part_name(expanded, part) for part in sorted(bench.off)),
+        off_words=off_in_words(_part_name(expanded, part) for part in sorted(bench.off)),
         remaining=_remaining(snapshot),
         unlisted=as_fraction(probability(snapshot.log_odds[UNLISTED])) if UNLISTED in snapshot.log_odds else "",
     )
+
+
+def _suggestions(expanded: EngineKnowledge, sheet: FaultSheet, steps: Sequence[Step]) -> tuple[FindingChoice, ...]:
+    if any(step.action or step.kind == "remedy" for step in steps):
+        return ()
+    seen = {step.finding.partition("@")[0] for step in steps}
+    found = [choice for choice in search(expanded, sheet.complaint) if choice.entry.id not in seen]
+    return tuple(found[:SUGGESTED])
+
+
+def _soaks(sheet: FaultSheet) -> tuple[tuple[Soak, str], ...]:
+    places = soak_places(sheet.configuration.as_configuration())
+    rows = Soak.objects.under_way().filter(engine=sheet.engine).order_by("due_at")
+    return tuple((row, places.get(row.place, row.place)) for row in rows)
 
 
 def propose(
@@ -190,10 +224,18 @@ def propose(
         placed=placed,
         gates=gates_now(expanded, action, facts, bench.off_unaccepted),
         answers=answers_for(expanded, action),
-        take_off=tuple((part, _part_name(expanded, part)) for part in take),
-        put_back=tuple((part, _part_name(expanded, part)) for part in fit),
+        take_off=tuple((part, *part_apart(_part_name(expanded, part))) for part in take),
+        put_back=tuple((part, *part_apart(_part_name(expanded, part))) for part in fit),
         waits_for_answer=any(row.action == action and row.answer == "" for row in go_aheads),
+        looked_for=_looked_for(expanded, placed),
     )
+
+
+def _looked_for(expanded: EngineKnowledge, placed: PlacedCheck | PlacedRemedy) -> str:
+    """The cause that a check answered "found" or "not found" looks for."""
+    if isinstance(placed, PlacedRemedy) or placed.entry.answers:
+        return ""
+    return expanded.causes[placed.target].name
 
 
 class _Advice:
@@ -313,9 +355,10 @@ def _moves(snapshot: Snapshot, cause: str, prior: float, words: dict[int, str]) 
 def _because(moves: tuple[Move, ...]) -> str:
     """The step that moved it most, as a sentence; a thing seen moves odds, it does not "support"."""
     if not moves:
-        return "Nothing seen has moved this; it stands where engines of this past stand."
+        return "Nothing seen has moved it: as common as on any engine with this past."
     strongest = max(moves, key=lambda move: abs(move.decibans))
-    return f"When this was seen the odds went {strongest.odds}: {strongest.words}."
+    went = "raised" if strongest.decibans > 0 else "lowered"
+    return f"{strongest.words}. That {went} it {strongest.odds}."
 
 
 def _dangers(expanded: EngineKnowledge, steps: Sequence[Step]) -> tuple[PlacedFinding, ...]:
@@ -365,5 +408,5 @@ def _remaining(snapshot: Snapshot) -> str:
         return ""
     middle, late = minutes[len(minutes) // 2], minutes[int(len(minutes) * 0.8)]
     if middle >= WEEK_OF_EVENINGS:
-        return "too much could be wrong yet to say; each look shortens it"
-    return f"about as likely as not within {minutes_in_words(middle)} of work, 8 in 10 within {minutes_in_words(late)}"
+        return "Too early to say how much work is left."
+    return f"Work left: an even chance within {minutes_in_words(middle)}, 8 in 10 within {minutes_in_words(late)}."

@@ -1,6 +1,7 @@
-"""Words for what the numbers say: odds, weights, minutes."""
+"""Words for what numbers and ids say: odds, weights, minutes, parts, answers."""
 
 import math
+from collections.abc import Iterable
 from fractions import Fraction
 
 LIKELINESS = ((0.9, "very likely"), (0.6, "likely"), (0.2, "possible"), (0.08, "unlikely"), (0.0, "very unlikely"))
@@ -40,7 +41,45 @@ def odds_moved(before_decibans: float, weight: float) -> str:
     """From what to what the odds went: two fractions."""
     before = probability(before_decibans * math.log(10) / 10)
     after = probability((before_decibans + weight) * math.log(10) / 10)
-    return f"from {as_fraction(before)} to {as_fraction(after)}"
+    return f"from {_bare(before)} to {_bare(after)}"
+
+
+def _bare(p: float) -> str:
+    return as_fraction(p).removeprefix("about ")
+
+
+RISK_TO_THE_ENGINE = ("no harm to expect", "can be marked", "can be damaged", "can be ruined")
+RISK_TO_PEOPLE = ("no harm to expect", "can be bruised or cut", "can be hurt badly", "can be killed")
+
+
+def answered(asked: str, answer: str) -> str:
+    """What was asked with its answer, as one line: "Is it tight? No"; "Turn the wheels: free"."""
+    if asked.endswith("?"):
+        return f"{asked} {answer[:1].upper()}{answer[1:]}"
+    return f"{asked}: {answer[:1].lower()}{answer[1:]}"
+
+
+def part_apart(name: str) -> tuple[str, str]:
+    """A part's name, and what "off" means for it where that is not plainly taken off."""
+    before, mark, rest = name.partition(" (off: ")
+    meaning, _, where = rest.partition(")")
+    return (before + where, meaning) if mark else (name, "")
+
+
+def off_in_words(names: Iterable[str]) -> tuple[str, ...]:
+    """Parts as they are read out: "connecting rod (left and right side)" where both are off."""
+    places: dict[str, list[str]] = {}
+    for name in names:
+        title, _, where = part_apart(name)[0].partition(" (")
+        places.setdefault(title, []).append(where.removesuffix(")"))
+    return tuple(_with_places(title[:1].lower() + title[1:], found) for title, found in sorted(places.items()))
+
+
+def _with_places(title: str, places: list[str]) -> str:
+    if len(places) > 1:
+        places = [*(place.removesuffix(" side") for place in places[:-1]), places[-1]]
+    where = " and ".join(filter(None, places))
+    return f"{title} ({where})" if where else title
 
 
 def minutes_in_words(minutes: float) -> str:

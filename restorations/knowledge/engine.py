@@ -86,6 +86,11 @@ class PlacedFinding(Placed):
     entry: Finding
     links: Mapping[str, PlacedLink]
 
+    @property
+    def question(self) -> str:
+        """What is asked at the bench, with the place named."""
+        return titled_at(self.entry.ask, self.where)
+
 
 @dataclass(frozen=True, slots=True)
 class PlacedAction(Placed):

@@ -65,18 +65,18 @@ def test_a_member_finds_the_cause_and_gets_a_go_ahead_from_the_mentor(
     looks_right(phone)
     before = suspects(phone)
 
-    record(phone, "Turn the wheels with this side's connecting rod off (right side)", "Will not turn", box="3")
-    expect(phone.locator(".page-head .state")).to_contain_text("Connecting rod (right side)")
-    record(phone, "Slide this side's crosshead and piston by hand (right side)", "Free")
+    record(phone, "Turn the wheels with the right side's connecting rod off", "Will not turn", box="3")
+    expect(phone.locator(".page-head .state")).to_contain_text("connecting rod (right side)")
+    record(phone, "Slide the right side's crosshead and piston by hand", "Free")
     record(phone, "Turn the wheels with all connecting rods off", "Free", box="4")
-    record(phone, "Slide this side's crosshead and piston by hand (left side)", "Will not move")
-    record(phone, "Look for rust at this side's cock, gland and rod (left side)", "Running rust")
+    record(phone, "Slide the left side's crosshead and piston by hand", "Will not move")
+    record(phone, "Look for rust at the left side's cock, gland and rod", "Running rust")
     after = suspects(phone)
     assert after != before
     assert "left side" in after[0]
     # With both rods off the wheels are free: nothing of the wheels and rods is left among the first.
     assert not any("right side" in name or "axle" in name for name in after[:2])
-    expect(phone.locator(".suspects li small").first).to_contain_text("the odds went")
+    expect(phone.locator(".suspects li small").first).to_contain_text("That raised it")
     looks_right(phone)
 
     assert follow_the_advice(phone, until=BORE) <= 8

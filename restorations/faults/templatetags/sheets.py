@@ -7,6 +7,7 @@ from django.utils.safestring import SafeString, mark_safe
 
 from restorations.engines.models import EngineConfiguration
 from restorations.faults.page import Suspect
+from restorations.faults.wording import minutes_in_words
 from restorations.web.outline import Mark, draw_outline, facing
 
 register = template.Library()
@@ -26,6 +27,11 @@ def outline(
 @register.simple_tag
 def outline_words(configuration: EngineConfiguration, side: str) -> str:
     return facing(configuration.as_configuration(), side)
+
+
+@register.filter
+def minutes(number: float) -> str:
+    return minutes_in_words(number)
 
 
 @register.filter

@@ -38,9 +38,10 @@ def show_sheet(
     """The sheet as a page, or as the fragment that takes its place."""
     now = timezone.now()
     page = read_page(sheet, at=now)
+    side = shown_side(request, page)
     context = {
         "page": page, "sheet": sheet, "engine": sheet.engine, "standing": standing, "note_form": NoteForm(),
-        "region_links": region_links(sheet), "side": shown_side(request, page), "rows": _rows(page, standing),
+        "region_links": region_links(sheet, side), "side": side, "rows": _rows(page, standing),
         "undo_step": _undoable(page, standing), "answerable": _answerable(page, standing), **extra,
     }  # fmt: skip
     return answer(request, "faults/sheet.html", context, fragment="faults/_sheet.html", status=status)
@@ -66,10 +67,10 @@ def after_change(request: HttpRequest, sheet: FaultSheet, standing: Standing) ->
     return go_to(request, sheet.get_absolute_url())
 
 
-def region_links(sheet: FaultSheet) -> dict[str, str]:
-    """Where a tap on each region of the outline leads."""
+def region_links(sheet: FaultSheet, side: str) -> dict[str, str]:
+    """Where a tap on each region of the outline leads; the side is the one that is drawn."""
     address = reverse("faults:findings", args=[sheet.pk])
-    return {region: f"{address}?region={region}" for region in REGION_AT}
+    return {region: f"{address}?region={region}&side={side}" for region in REGION_AT}
 
 
 def shown_side(request: HttpRequest, page: SheetPage) -> str:
@@ -82,7 +83,14 @@ def shown_side(request: HttpRequest, page: SheetPage) -> str:
 
 
 def _rows(page: SheetPage, standing: Standing) -> list[dict[str, Any]]:
-    return [{"step": step, "may_strike": not step.is_struck and standing.may_strike(step)} for step in page.steps]
+    causes = page.expanded.causes
+    return [
+        {
+            "step": step, "may_strike": not step.is_struck and standing.may_strike(step),
+            "looked_for": causes[step.cause].name if step.cause in causes else "",
+        }
+        for step in page.steps
+    ]  # fmt: skip
 
 
 def _undoable(page: SheetPage, standing: Standing) -> Any:

@@ -14,6 +14,8 @@ from restorations.faults.models import GoAhead
 from restorations.faults.page import read_page
 from restorations.faults.views.common import after_change, sent, sheet_for, show_sheet
 from restorations.faults.views.looking import knowledge_of
+from restorations.faults.wording import RISK_TO_PEOPLE, RISK_TO_THE_ENGINE, minutes_in_words
+from restorations.knowledge.engine import PlacedCheck, PlacedRemedy
 from restorations.members.doing import Doing
 from restorations.members.models import Member
 from restorations.web.answers import answer, go_to
@@ -56,10 +58,22 @@ def go_ahead(request: HttpRequest, pk: int) -> HttpResponse:
         if form.is_valid() and _answered(row, form, standing.member):
             return go_to(request, sheet.get_absolute_url())
     context = {
-        "row": row, "sheet": sheet, "placed": placed, "form": form, "page": read_page(sheet, at=timezone.now()),
+        **_how(placed), "row": row, "sheet": sheet, "placed": placed, "form": form,
+        "page": read_page(sheet, at=timezone.now()),
         "may_answer": may_answer and (form.is_bound or row.answer == ""),
     }  # fmt: skip
     return answer(request, "faults/go_ahead.html", context, status=422 if form.is_bound else 200)
+
+
+def _how(placed: PlacedCheck | PlacedRemedy | None) -> dict[str, str]:
+    """How it is done and what it can do, in words; nothing where the engine was corrected and has no such step."""
+    if placed is None:
+        return {}
+    entry = placed.entry
+    return {
+        "how": placed.said(entry.how), "minutes": minutes_in_words(entry.minutes),
+        "risk_engine": RISK_TO_THE_ENGINE[entry.risk_engine], "risk_person": RISK_TO_PEOPLE[entry.risk_person],
+    }  # fmt: skip
 
 
 def _answered(row: GoAhead, form: GoAheadForm, member: Member) -> bool:

@@ -5,7 +5,17 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET
 
 from restorations.faults.facts import bench_facts, engine_facts
-from restorations.faults.finding_search import LONGEST_SEARCH, REGION_AT, choices_of, grouped, search
+from restorations.faults.finding_search import (
+    LONGEST_SEARCH,
+    REGION_AT,
+    REGION_WORDS,
+    SYSTEMS,
+    action_search,
+    choices_of,
+    grouped,
+    on_side,
+    search,
+)
 from restorations.faults.forms import AskForm, FindingForm
 from restorations.faults.models import FaultSheet
 from restorations.faults.page import propose
@@ -29,14 +39,26 @@ def findings(request: HttpRequest, pk: int) -> HttpResponse:
     sheet, standing = sheet_for(request, pk)
     expanded = knowledge_of(sheet)
     text, region = request.GET.get("q", "")[:LONGEST_SEARCH], request.GET.get("region", "")
+    side = "right" if request.GET.get("side") == "right" else "left"
     found = search(expanded, text, at=REGION_AT.get(region, ()))
+    if region in REGION_AT:
+        found = on_side(found, side)
     asked = bool(text.strip() or region in REGION_AT)
     context = {
-        "sheet": sheet, "standing": standing, "text": text, "region": region, "asked": asked,
-        "groups": grouped(found if asked else choices_of(expanded)), "region_links": region_links(sheet),
-        "side": request.GET.get("side", "left"),
+        "sheet": sheet, "standing": standing, "text": text, "asked": asked, "found": len(found),
+        "groups": grouped(found if asked else choices_of(expanded)), "region_links": region_links(sheet, side),
+        "side": side, "where": _region_in_words(region, side, expanded),
     }  # fmt: skip
     return answer(request, "faults/findings.html", context, fragment="faults/_finding_list.html")
+
+
+def _region_in_words(region: str, side: str, expanded: EngineKnowledge) -> str:
+    if region not in REGION_AT:
+        return ""
+    there = [placed for placed in expanded.findings.values() if placed.entry.at in REGION_AT[region]]
+    sided = any(placed.place.side == side for placed in there)
+    words = REGION_WORDS.get(region, region)
+    return f"{words}, {side} side" if sided else words
 
 
 @require_GET
@@ -54,12 +76,16 @@ def finding(request: HttpRequest, pk: int, finding: str) -> HttpResponse:
 
 @require_GET
 def actions(request: HttpRequest, pk: int) -> HttpResponse:
-    """Every check and remedy this engine has: for whoever did something else than was advised."""
+    """For whoever did something else than was advised: by words, or by system; never all at once."""
     sheet, standing = sheet_for(request, pk)
     expanded = knowledge_of(sheet)
-    text = request.GET.get("q", "").strip().lower()[:LONGEST_SEARCH]
-    rows = [row for row in (*expanded.checks.values(), *expanded.remedies.values()) if text in row.name.lower()]
-    context = {"sheet": sheet, "standing": standing, "text": text, "rows": sorted(rows, key=lambda row: row.name)}
+    text, system = request.GET.get("q", "").strip()[:LONGEST_SEARCH], request.GET.get("system", "")
+    found = action_search(expanded, text, system=system)
+    context = {
+        "sheet": sheet, "standing": standing, "text": text, "asked": bool(text or system in SYSTEMS),
+        "groups": found.grouped(), "found": len(found.checks) + len(found.remedies), "systems": SYSTEMS.items(),
+        "system": SYSTEMS.get(system, ""),
+    }  # fmt: skip
     return answer(request, "faults/actions.html", context, fragment="faults/_action_list.html")
 
 

@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 from django.core.exceptions import ValidationError
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse, QueryDict
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
 
@@ -28,18 +28,27 @@ def observe(request: HttpRequest, pk: int) -> HttpResponse:
     """Something seen; what is seen without being asked for becomes part of the complaint."""
     sheet, standing = sheet_for(request, pk)
     require(standing.may_log, NOT_YOURS)
-    form = FindingForm(request.POST)
+    form = FindingForm(_with_seen(request.POST))
     if not form.is_valid():
         return show_sheet(request, sheet, standing, status=422, trouble=form.first_error)
     data = form.cleaned_data
     expanded = ground_of(sheet, at=timezone.now()).expanded
     reported = request.POST.get("reported") == "yes"
     try:
-        draft = draft_of_finding(expanded, request.POST.get("finding", ""), data["level"], reported=reported)
+        draft = draft_of_finding(expanded, form.data.get("finding", ""), data["level"], reported=reported)
     except NoSuchAnswer as error:
         return show_sheet(request, sheet, standing, status=422, trouble=str(error))
     draft = replace(draft, note=data["note"], turn_degrees=data["turn_degrees"], happened_at=data["happened_at"])
     return _write(request, sheet, standing, draft, form)
+
+
+def _with_seen(posted: QueryDict) -> QueryDict:
+    """A list of findings sends which and how much in one button: "leak_gland@left:1"."""
+    if "seen" not in posted:
+        return posted
+    sent = posted.copy()
+    sent["finding"], _, sent["level"] = str(posted["seen"]).rpartition(":")
+    return sent
 
 
 @require_POST
