@@ -9,6 +9,7 @@ from typing import Any
 from uuid import UUID
 
 from django.db import transaction
+from django.db.models import OuterRef, QuerySet, Subquery
 from django.utils import timezone
 
 from restorations.engines.facts import history_of
@@ -62,8 +63,9 @@ def stored_knowledge(checksum: str) -> EngineKnowledge:
     return EngineKnowledge.from_mapping(ExpandedModel.objects.get(checksum=checksum).mapping)
 
 
-def ground_of(sheet: FaultSheet, *, at: datetime) -> Ground:
-    configuration = sheet.engine.configuration
+def ground_of(sheet: FaultSheet, *, at: datetime, configuration: EngineConfiguration | None = None) -> Ground:
+    """By the engine's configuration in force, unless another is given."""
+    configuration = configuration or sheet.engine.configuration
     return Ground(
         configuration=configuration,
         expanded=knowledge_for(configuration, sheet.history),
@@ -213,7 +215,26 @@ def next_number(sheet: FaultSheet) -> int:
     return (last or 0) + 1
 
 
-@transaction.atomic
-def refresh_ranking(sheet: FaultSheet, ground: Ground, ranking: Ranking) -> Snapshot:
-    """For the command that follows a change of knowledge: nobody's act, so only a snapshot."""
-    return save_snapshot(sheet, ground, ranking)
+def ranked_with_other_knowledge(checksum: str) -> QuerySet[FaultSheet]:
+    """Open sheets whose newest ranking rests on knowledge other than this."""
+    newest = Snapshot.objects.filter(sheet=OuterRef("pk")).order_by("-pk")
+    sheets = FaultSheet.objects.still_open().annotate(used=Subquery(newest.values("knowledge_checksum")[:1]))
+    return sheets.exclude(used=checksum).select_related("engine").order_by("pk")
+
+
+def refresh_ranking(sheet: FaultSheet, *, at: datetime) -> Snapshot:
+    """For the command that follows a change of knowledge: nobody's act, so only a ranking and no line.
+
+    A corrected configuration waits for a member, who then has the line that says so.
+    """
+
+    def attempt() -> Snapshot:
+        fresh = FaultSheet.objects.select_related("engine", "configuration").get(pk=sheet.pk)
+        ground = ground_of(fresh, at=at, configuration=fresh.configuration)
+        ranking = ranking_of(fresh, ground, at=at)
+        with transaction.atomic():
+            fresh.save_from(fresh.version)
+            return save_snapshot(fresh, ground, ranking)
+
+    refreshed: Snapshot = until_unchanged(attempt)
+    return refreshed
