@@ -162,10 +162,10 @@ KINDS: tuple[Kind, ...] = (
     ),
     Kind(
         "past", "Before it came", _of_engines(PastWork, "done_by"), ("text",),
-        _named(lambda row: row.doer, lambda row: _at(row, "engines:past_work")),
+        lambda row: Hit(row.text, f"{row.engine} · {row.doer}", _at(row, "engines:past_work")),
     ),
     Kind(
         "notes", "Notes on designs", _design_notes, ("text",),
-        lambda row: Hit(str(row), str(row.design), row.design.get_absolute_url()),
+        lambda row: Hit(row.text, str(row.design), row.design.get_absolute_url()),
     ),
 )  # fmt: skip
