@@ -11,6 +11,7 @@ from restorations.faults.facts import SheetState
 from restorations.faults.models.sheet import LONGEST_COMPLAINT
 from restorations.knowledge import EngineKnowledge
 from restorations.knowledge.gates import PREPARATIONS
+from restorations.photos.fields import PhotosField
 from restorations.web.fields import OnceForm
 
 YES_NO = [("not_known", "not known"), ("yes", "yes"), ("no", "no")]
@@ -78,6 +79,8 @@ class FindingForm(OnceForm):
         label="When, if not just now", required=False, widget=forms.DateTimeInput(attrs={"type": "datetime-local"}),
         input_formats=["%Y-%m-%dT%H:%M", "%Y-%m-%dT%H:%M:%S", "%Y-%m-%d %H:%M", "%d.%m.%Y %H:%M"],
     )  # fmt: skip
+
+    photos = PhotosField(required=False)
 
     def clean_turn_degrees(self) -> str:
         text = self.cleaned_data["turn_degrees"]
@@ -204,3 +207,4 @@ class StrikeForm(OnceForm):
 
 class NoteForm(OnceForm):
     note = forms.CharField(label="Note", max_length=4000, widget=forms.Textarea(attrs={"rows": 2}))
+    photos = PhotosField(required=False)

@@ -135,6 +135,16 @@ class Proposal:
 
 
 @dataclass(frozen=True, slots=True)
+class SoakLine:
+    """Something soaking, with the remedy of this sheet that began it, if one did."""
+
+    soak: Soak
+    where: str
+    begun: Proposal | None
+    is_due: bool
+
+
+@dataclass(frozen=True, slots=True)
 class SheetPage:
     sheet: FaultSheet
     expanded: EngineKnowledge
@@ -149,8 +159,7 @@ class SheetPage:
     look_again: PlacedFinding | None
     suggestions: tuple[FindingChoice, ...]
     """What the complaint's own words may mean, offered until the first check is answered."""
-    soaks: tuple[tuple[Soak, str], ...]
-    """What soaks on the engine, and where."""
+    soaks: tuple[SoakLine, ...]
     dangers: tuple[PlacedFinding, ...]
     go_aheads: tuple[GoAhead, ...]
     is_stale: bool
@@ -167,7 +176,11 @@ def read_page(sheet: FaultSheet, *, at: datetime) -> SheetPage:
     if snapshot is None:
         raise LookupError(f"{sheet} has no ranking")
     expanded = stored_knowledge(snapshot.model.checksum)
-    steps = list(sheet.steps.select_related("done_by", "recorded_by", "struck_by", "go_ahead__answered_by").in_order())
+    steps = list(
+        sheet.steps.select_related("done_by", "recorded_by", "struck_by", "go_ahead__answered_by")
+        .prefetch_related("photos")
+        .in_order()
+    )
     standing = [step for step in steps if step.stands]
     bench = bench_facts(sheet.engine, on=timezone.localdate(at))
     facts = engine_facts(sheet, bench, standing, at=at)
@@ -176,6 +189,7 @@ def read_page(sheet: FaultSheet, *, at: datetime) -> SheetPage:
     actions = _actions(expanded, snapshot, standing)
     advice = _Advice(snapshot, [offer(action) for action in actions], _set_aside(standing))
     now = _next(expanded, standing, advice, offer)
+    soaks = _soaks(sheet, advice.set_aside, at)
     return SheetPage(
         sheet=sheet,
         expanded=expanded,
@@ -185,10 +199,10 @@ def read_page(sheet: FaultSheet, *, at: datetime) -> SheetPage:
         stage=now.stage,
         proposal=now.proposal,
         gated=tuple({item.id: item for item in (*advice.gated, *now.gated)}.values()),
-        set_aside=advice.set_aside,
+        set_aside=tuple(item for item in advice.set_aside if item not in [line.begun for line in soaks]),
         look_again=now.look_again,
         suggestions=_suggestions(expanded, sheet, standing),
-        soaks=_soaks(sheet),
+        soaks=soaks,
         dangers=_dangers(expanded, standing),
         go_aheads=go_aheads,
         is_stale=_is_stale(snapshot, bench.checksum, sheet),
@@ -207,10 +221,14 @@ def _suggestions(expanded: EngineKnowledge, sheet: FaultSheet, steps: Sequence[S
     return tuple(found[:SUGGESTED])
 
 
-def _soaks(sheet: FaultSheet) -> tuple[tuple[Soak, str], ...]:
+def _soaks(sheet: FaultSheet, set_aside: Sequence[Proposal], at: datetime) -> tuple[SoakLine, ...]:
     places = soak_places(sheet.configuration.as_configuration())
+    begun = {(str(item.placed.place), item.placed.entry.title[:80]): item for item in set_aside if item.waiting}
     rows = Soak.objects.under_way().filter(engine=sheet.engine).order_by("due_at")
-    return tuple((row, places.get(row.place, row.place)) for row in rows)
+    return tuple(
+        SoakLine(row, places.get(row.place, row.place), begun.get((row.place, row.fluid)), row.due_at <= at)
+        for row in rows
+    )
 
 
 def propose(

@@ -11,6 +11,7 @@ from restorations.faults.models.sheet import FaultSheet
 from restorations.faults.models.snapshot import Snapshot
 from restorations.members.models import AcceptedEntry, Happened
 from restorations.members.models.entries import AcceptedQuerySet
+from restorations.photos.models import Photo
 
 KINDS = {
     "observation": "seen",
@@ -63,6 +64,7 @@ class Step(Happened, AcceptedEntry):
     without_go_ahead = models.BooleanField(default=False)
     done_although = models.CharField("gates that stood open", max_length=400, blank=True)
     recorded_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    photos = models.ManyToManyField(Photo, blank=True, related_name="steps")
     before = models.ForeignKey(Snapshot, models.PROTECT, null=True, blank=True, related_name="+")
     after = models.ForeignKey(Snapshot, models.PROTECT, null=True, blank=True, related_name="+")
 

@@ -1,5 +1,6 @@
 """Recording a step: evidence, what it moved on the bench, and the ranking that follows, in one piece."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from typing import Any
@@ -28,6 +29,8 @@ from restorations.faults.services.sheets import (
 from restorations.members.doing import Doing
 from restorations.members.models import Club, Member, Message
 from restorations.members.models.records import Submission, record, submit_once
+from restorations.photos.models import Photo
+from restorations.photos.services import accept_photo, attach
 from restorations.tasks.services import SoakPlan, begin_soak, end_soaks, put_back_all, soaked_at, take_off
 from restorations.tasks.soaks import remedy_success
 
@@ -66,21 +69,24 @@ class StepDraft:
     """The place where this step ends whatever soaks there."""
 
 
-def record_step(*, sheet: FaultSheet, draft: StepDraft, doing: Doing, mark: UUID) -> Step:
-    """Write the step, what came with it and the new ranking; a repeat gets the first one's step."""
+def record_step(*, sheet: FaultSheet, draft: StepDraft, doing: Doing, mark: UUID, photos: Sequence[Photo] = ()) -> Step:
+    """Write the step, what came with it and the new ranking; a repeat gets the first one's step.
+
+    `photos` are rows that photos.services.take_in made ready.
+    """
     earlier = Submission.objects.filter(member=doing.member, mark=mark).first()
     if earlier is not None:
         return earlier.row  # type: ignore[no-any-return]
 
     def attempt() -> Step:
         fresh = FaultSheet.objects.select_related("engine").get(pk=sheet.pk)
-        return _attempt(fresh, draft, doing, mark)
+        return _attempt(fresh, draft, doing, mark, photos)
 
     step: Step = until_unchanged(attempt)
     return step
 
 
-def _attempt(sheet: FaultSheet, draft: StepDraft, doing: Doing, mark: UUID) -> Step:
+def _attempt(sheet: FaultSheet, draft: StepDraft, doing: Doing, mark: UUID, photos: Sequence[Photo]) -> Step:
     before, version, was = sheet.latest_snapshot, sheet.version, sheet.configuration_id
     ground = ground_of(sheet, at=doing.at)
     draft = _as_soaked(sheet, draft, ground, doing.at)
@@ -97,6 +103,7 @@ def _attempt(sheet: FaultSheet, draft: StepDraft, doing: Doing, mark: UUID) -> S
         step.number, step.before = next_number(sheet), before
         step.full_clean(exclude=["before", "after", "go_ahead"])
         step.save()
+        attach(photos, step.photos, doing)
         _move_parts(sheet, draft, doing)
         _link_snapshot(step, save_snapshot(sheet, ground, _numbered(ranking, step.number)))
         record(doing.member, "recorded a step", step, after={"words": step.words})
@@ -263,6 +270,8 @@ def accept_step(*, step: Step, member: Member, at: datetime, mark: UUID) -> Faul
     def write() -> None:
         if not Step.objects.waiting().filter(pk=step.pk).update(accepted_at=at, accepted_by=member):
             raise ValidationError("This line was accepted or struck out meanwhile.")
+        for photo in step.photos.all():
+            accept_photo(photo=photo, member=member, at=at)
         record(member, "accepted a step", step)
 
     change = Change("ranked with an accepted step", stands=stands, write=write)

@@ -17,6 +17,7 @@ from restorations.faults.services.steps import StepDraft
 from restorations.faults.views.common import BUSY, change, sent, sheet_for, show_sheet
 from restorations.members.doing import Doing
 from restorations.members.models import Changed
+from restorations.photos.services import take_in
 from restorations.web.answers import answer, go_to
 from restorations.web.fields import OnceForm
 
@@ -28,7 +29,7 @@ def observe(request: HttpRequest, pk: int) -> HttpResponse:
     """Something seen; what is seen without being asked for becomes part of the complaint."""
     sheet, standing = sheet_for(request, pk)
     require(standing.may_log, NOT_YOURS)
-    form = FindingForm(_with_seen(request.POST))
+    form = FindingForm(_with_seen(request.POST), request.FILES)
     if not form.is_valid():
         return show_sheet(request, sheet, standing, status=422, trouble=form.first_error)
     data = form.cleaned_data
@@ -57,7 +58,7 @@ def record_answer(request: HttpRequest, pk: int) -> HttpResponse:
     sheet, standing = sheet_for(request, pk)
     require(standing.may_log, NOT_YOURS)
     expanded = ground_of(sheet, at=timezone.now()).expanded
-    form = AnswerForm(request.POST, expanded=expanded)
+    form = AnswerForm(request.POST, request.FILES, expanded=expanded)
     if not form.is_valid():
         return show_sheet(request, sheet, standing, status=422, trouble=form.first_error)
     data = form.cleaned_data
@@ -77,7 +78,7 @@ def record_answer(request: HttpRequest, pk: int) -> HttpResponse:
 def note(request: HttpRequest, pk: int) -> HttpResponse:
     sheet, standing = sheet_for(request, pk)
     require(standing.may_log, NOT_YOURS)
-    form = NoteForm(request.POST)
+    form = NoteForm(request.POST, request.FILES)
     if not form.is_valid():
         return show_sheet(request, sheet, standing, status=422, trouble=form.first_error, note_form=form)
     text = form.cleaned_data["note"]
@@ -90,9 +91,12 @@ def _write(
 ) -> HttpResponse:
     doing = Doing(standing.member, timezone.now(), standing.logs_stand)
     mark = form.cleaned_data["submission"]
-    return change(
-        request, sheet, standing, lambda: services.record_step(sheet=sheet, draft=draft, doing=doing, mark=mark)
-    )
+
+    def write() -> Step:
+        photos = take_in(form.cleaned_data["photos"], sheet.engine, doing)
+        return services.record_step(sheet=sheet, draft=draft, doing=doing, mark=mark, photos=photos)
+
+    return change(request, sheet, standing, write)
 
 
 def _step_for(request: HttpRequest, pk: int) -> tuple[Step, FaultSheet, Standing]:
