@@ -1,5 +1,6 @@
 """What the pages of the app share: the engine with its access check, who logs, names of parts."""
 
+import re
 from collections.abc import Mapping
 from datetime import datetime
 from typing import Any
@@ -18,6 +19,7 @@ from restorations.photos.services import take_in
 from restorations.tasks.models import Box, Connection, StrippedPart
 
 A_PAGE = 50
+WHAT_OFF_MEANS = re.compile(r" \(off: [^)]*\)")
 BOXES_OFFERED = 20
 
 
@@ -49,8 +51,9 @@ def rights(places: frozenset[str]) -> dict[str, bool]:
 
 
 def named(row: StrippedPart | Connection, names: Mapping[str, str]) -> str:
-    """The knowledge's name, else one's own, else that there is none yet."""
-    return names.get(row.part_id) or row.name or row.part_id.replace("_", " ") or "to be named"
+    """The knowledge's name without what "off" means of it, else one's own, else that there is none yet."""
+    known = WHAT_OFF_MEANS.sub("", names.get(row.part_id, ""))
+    return known or row.name or row.part_id.replace("_", " ") or "to be named"
 
 
 def boxes_to_offer() -> list[Box]:
