@@ -40,7 +40,7 @@ class Tray:
         return self.height - 4
 
 
-def draw_tray(places: int, words: Mapping[int | None, str]) -> Tray:
+def draw_tray(places: int, words: Mapping[int, str]) -> Tray:
     """Places in rows, three across (four in a large one, so that a phone shows the words), numbered as one reads."""
     across = min(places, MANY if places > FEW else MANY - 1)
     rows = -(-places // across)

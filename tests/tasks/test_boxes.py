@@ -80,8 +80,18 @@ def test_a_box_shows_what_one_may_see_and_says_that_there_is_more(cast: Cast) ->
     assert "secret bracket" in cast.browser("owner").get(f"/box/{code}/").content.decode()
 
 
-def test_no_such_box_is_not_found(cast: Cast) -> None:
-    assert cast.browser("member").get("/box/0000/").status_code == 404
+@pytest.mark.parametrize("code", ["0000", "K7", "%00", "K7QX%27--"])
+def test_no_such_box_is_not_found(cast: Cast, code: str) -> None:
+    assert cast.browser("member").get(f"/box/{code}/").status_code == 404
+
+
+def test_a_place_counted_beyond_the_last_is_drawn_and_two_parts_in_one_place_share_it(cast: Cast) -> None:
+    engine = make_engine(hands=(cast.member,))
+    for name in ("cap", "pin"):
+        strip(engine, cast.member, part_id="", name=name, box="5", tray_place=8)
+    page = cast.browser("member").get(Box.objects.get().get_absolute_url()).content.decode()
+    assert "cap + pin" in page
+    assert page.count('class="tray-number"') == 8
 
 
 def test_the_search_of_the_boxes_opens_the_one_that_is_meant(cast: Cast) -> None:

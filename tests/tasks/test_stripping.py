@@ -78,6 +78,14 @@ def test_a_part_that_is_off_already_stays_one_record(cast: Cast, engine: Any) ->
     assert second.in_box.number == 3
 
 
+def test_the_second_of_two_who_strip_the_same_part_is_told_where_it_is(cast: Cast, engine: Any) -> None:
+    strip(engine, cast.member, box="3")
+    form = sent(part=ROD, box="4")
+    page = cast.browser("mate").post(f"/engines/{engine.pk}/off/", form, follow=True).content.decode()
+    assert "It was off already: number 1, written down by Anneli Thwaite, in box 3." in page
+    assert StrippedPart.objects.count() == 1
+
+
 def test_the_same_form_twice_is_one_part(cast: Cast, engine: Any) -> None:
     form, browser = sent(name="bracket", box="7"), cast.browser("member")
     answers = [browser.post(f"/engines/{engine.pk}/off/", form).status_code for _ in range(2)]
@@ -243,6 +251,14 @@ def test_naming_a_part_does_not_make_it_off_twice(cast: Cast, engine: Any) -> No
     response = cast.browser("member").post(unnamed.get_absolute_url(), sent(version=1, part=ROD))
     assert response.status_code == 422
     assert "off already, as number 1" in response.content.decode()
+
+
+def test_nothing_is_added_to_a_line_that_was_struck_out(cast: Cast, engine: Any) -> None:
+    part = strip(engine, cast.member)
+    part.strike_out(member=cast.member, reason="wrong engine")
+    response = cast.browser("mate").post(part.get_absolute_url(), sent(version=1, part=ROD, orientation="up"))
+    assert response.status_code == 422
+    assert "This line was struck out" in response.content.decode()
 
 
 def test_fixings_are_noted_as_a_set_and_struck_out_with_a_reason(cast: Cast, engine: Any) -> None:

@@ -7,7 +7,6 @@ from restorations.tasks.services.boxes import (
     box_for,
     change_box,
     find_box,
-    first_empty,
     make_box,
 )  # fmt: skip
 from restorations.tasks.services.connections import Parting, check_pair, join_connection, part_connection
@@ -63,7 +62,6 @@ __all__ = [
     "end_soaks",
     "end_time_off",
     "find_box",
-    "first_empty",
     "hang_tag",
     "ids_not_on",
     "join_connection",

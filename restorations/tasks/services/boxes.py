@@ -101,8 +101,3 @@ def change_box(*, box: Box, change: BoxChange, version: int, doing: Doing, mark:
         return box
 
     return submit_once(doing.member, mark, make)[0]
-
-
-def first_empty() -> Box | None:
-    """The empty box with the lowest number, to offer."""
-    return Box.objects.empty().first()

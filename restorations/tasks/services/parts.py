@@ -210,6 +210,8 @@ def describe_part(
     """Name it, say how it sat and where it lies; raises Changed where somebody saved it meanwhile."""
 
     def make() -> StrippedPart:
+        if part.is_struck:
+            raise ValidationError("This line was struck out; nothing is added to it any more.")
         _refuse_second_row(part, fields)
         _refuse_a_helpers_naming(part, fields, doing)
         new = {name: fields[name] for name in DESCRIBED} | {"box": box, "in_box": box_for(box, doing)}

@@ -44,10 +44,10 @@ def look_after(*, soak: Soak, next_care_at: datetime | None, doing: Doing, mark:
     def make() -> Soak:
         if not soak.is_under_way:
             raise ValidationError("This soak was ended already.")
-        before = {"next": soak.next_care_at}
+        before = {"due": soak.next_care_at}
         soak.next_care_at, soak.care_reminded_at = next_care_at, None
         soak.save(update_fields=["next_care_at", "care_reminded_at"])
-        record(doing.member, soak.care or "looked after a soak", soak, before=before, after={"next": next_care_at})
+        record(doing.member, "looked after a soak", soak, before=before, after={"due": next_care_at})
         return soak
 
     return submit_once(doing.member, mark, make)[0]

@@ -16,7 +16,7 @@ from restorations.tasks import services
 from restorations.tasks.forms.boxes import BoxForm, ChangeBoxForm, FindBoxForm
 from restorations.tasks.models import Box, StrippedPart
 from restorations.tasks.parts import part_names
-from restorations.tasks.tray import draw_tray
+from restorations.tasks.tray import Tray, draw_tray
 from restorations.tasks.views.common import A_PAGE, named
 from restorations.web.answers import answer, go_to
 
@@ -47,7 +47,8 @@ def boxes(request: HttpRequest) -> HttpResponse:
 
 
 def box_for_code(code: str) -> Box:
-    box = Box.objects.select_related("made_by").filter(code=code.upper()).first()
+    found = Box.objects.select_related("made_by").filter(code=code.upper()) if code.isalnum() else Box.objects.none()
+    box = found.first()
     if box is None:
         raise Http404("no such box")
     return box
@@ -62,10 +63,20 @@ def box(request: HttpRequest, code: str) -> HttpResponse:
     hidden = inside.count() - len(mine)
     context = {
         "box": row, "rows": mine, "hidden": hidden, "address": request.build_absolute_uri(row.get_absolute_url()),
-        "tray": draw_tray(row.places, {item["part"].tray_place: item["name"] for item in mine}),
+        "tray": _tray(row, mine),
         "acts": Act.objects.about(row).select_related("member")[:A_PAGE],
     }  # fmt: skip
     return answer(request, "tasks/box.html", context)
+
+
+def _tray(row: Box, rows: list[dict[str, Any]]) -> Tray:
+    """Every place of it, and any that somebody counted beyond; two parts in one place share it."""
+    words: dict[int, str] = {}
+    for item in rows:
+        place = item["part"].tray_place
+        if place:
+            words[place] = f"{words[place]} + {item['name']}" if place in words else item["name"]
+    return draw_tray(max([row.places, *words]), words)
 
 
 def _visible(inside: Any, member: Member) -> Any:

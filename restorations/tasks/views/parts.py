@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.core.paginator import Paginator
 from django.http import Http404, HttpRequest, HttpResponse
@@ -55,7 +56,9 @@ def off(request: HttpRequest, pk: int) -> HttpResponse:
     )  # fmt: skip
     if request.method == "POST":
         doing = doing_of(request, places)
-        if form.is_valid() and _strip(form, engine, doing):
+        part = _strip(form, engine, doing) if form.is_valid() else None
+        if part is not None:
+            _say_if_it_was_off_already(request, part, doing)
             return go_to(request, request.path)
     names = part_names(engine.configuration.as_configuration())
     now_off = [{"part": part, "name": named(part, names)} for part in _rows(engine).off().in_order()]
@@ -70,13 +73,19 @@ def off(request: HttpRequest, pk: int) -> HttpResponse:
     return answer(request, "tasks/off.html", context, status=422 if form.is_bound else 200)
 
 
-def _strip(form: TakeOffForm, engine: Engine, doing: Doing) -> bool:
+def _strip(form: TakeOffForm, engine: Engine, doing: Doing) -> StrippedPart | None:
     photos = photos_taken(form, engine, doing, caption=form.caption)
     if photos is None:
-        return False
+        return None
     mark = form.cleaned_data["submission"]
-    services.strip_part(engine=engine, stripping=form.stripping(), doing=doing, mark=mark, photos=photos)
-    return True
+    return services.strip_part(engine=engine, stripping=form.stripping(), doing=doing, mark=mark, photos=photos)
+
+
+def _say_if_it_was_off_already(request: HttpRequest, part: StrippedPart, doing: Doing) -> None:
+    """Two who strip the same part make one line; the second is told which."""
+    if part.off_by_id != doing.member.pk:
+        where = f", in {part.lies_in}" if part.lies_in else ""
+        messages.info(request, f"It was off already: number {part.number}, written down by {part.off_by}{where}.")
 
 
 def _parted(engine: Engine) -> Any:
