@@ -29,6 +29,8 @@ def test_two_sides_that_nothing_tells_apart_are_one_suspicion() -> None:
         "gum@right": 1
     }
 
+    assert ranks_of_confirmed({"gum"}, {"gum": 0.0, "box": 0.0}) == {"gum": 1}
+
 
 def test_what_was_not_suspected_comes_after_the_last_suspect() -> None:
     assert ranks_of_confirmed(["rust"], {"gum": 0.4, "box": 0.0}) == {"rust": 3}
