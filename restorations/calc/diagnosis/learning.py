@@ -199,9 +199,9 @@ def learned_rates(
     With O the sum over the sheets of P(there at the start | everything on the sheet), E that of P(there | the complaint
     alone) and p0 the rate started from, the new rate is (strength p0 + O) / (strength + E / p0): the mean of a
     Beta-binomial whose trials are counted as what the complaints already explained. Where the complaints say nothing,
-    E / p0 is the number of sheets. It moves with care: what a sheet leaves in doubt stays at the rate started from, so
-    the new rate keeps to the side of the old one, however many sheets there are. The sums are rounded once, so that the order of the sheets does not matter to the
-    last bit.
+    E / p0 is the number of sheets. What a sheet leaves in doubt stays at the rate started from, so the new rate keeps
+    to the side of the old one however many sheets there are. The sums are rounded once, so that the order of the sheets
+    does not matter to the last bit.
 
     For sister engines call it again: `shipped` the rates learned from everybody else's sheets, the evidence of the
     sisters' sheets worked out anew with a model of those rates.
