@@ -299,3 +299,9 @@ def test_a_page_asks_as_many_questions_for_ten_parts_as_for_one(cast: Cast, engi
             browser.get(f"/engines/{engine.pk}/{page}/")
         counts.append(len(asked))
     assert counts[0] == counts[1]
+
+
+def test_a_part_refitted_once_and_left_off_the_next_time_is_not_on_the_engine(cast: Cast, engine: Any) -> None:
+    end(strip(engine, cast.member), cast.member)
+    end(strip(engine, cast.member), cast.member, ending="left_off", reason="runs without it")
+    assert _off(engine) == {ROD}

@@ -38,11 +38,10 @@ class StrippedPartQuerySet(AcceptedQuerySet):
 
     def absent(self) -> Self:
         """Not on the engine: off, or left off or scrapped with nothing fitted in its place since."""
-        fitted = StrippedPart.objects.not_struck().filter(
-            engine=OuterRef("engine"), component=OuterRef("component"), place=OuterRef("place"), ending_waits=False,
-            ended_at__gte=OuterRef("ended_at"),
-        ).exclude(pk=OuterRef("pk")).exclude(ending__in=STAYS_OFF)  # fmt: skip
-        gone = Q(ending__in=STAYS_OFF) & ~Exists(fitted)
+        later = Q(ended_at__gt=OuterRef("ended_at")) | Q(ended_at=OuterRef("ended_at"), pk__gt=OuterRef("pk"))
+        same = {"engine": OuterRef("engine"), "component": OuterRef("component"), "place": OuterRef("place")}
+        fitted = StrippedPart.objects.not_struck().filter(later, **same, ending_waits=False)
+        gone = Q(ending__in=STAYS_OFF) & ~Exists(fitted.exclude(ending__in=STAYS_OFF))
         return self.not_struck().filter(Q(ended_at__isnull=True) | Q(ending_waits=True) | gone)
 
     def in_order(self) -> Self:
