@@ -1,5 +1,6 @@
 """Labels and tags: the PDF is rendered, and its QR codes are read back by a decoder that knows nothing of ours."""
 
+from itertools import pairwise
 from typing import Any
 
 import pypdfium2
@@ -136,3 +137,14 @@ def test_what_cannot_be_printed_is_said_in_words(cast: Cast, engine: Any, asked:
     )
     assert response.status_code == 422
     assert words in response.content.decode()
+
+
+@pytest.mark.parametrize("lines", [0, 1, 2, 4])
+@pytest.mark.parametrize("sheet", SHEETS)
+def test_no_line_of_a_label_lies_on_another_or_outside_it(sheet: str, lines: int) -> None:
+    said = [f"line {number}: a pipe between the boiler and the gauge" for number in range(lines)]
+    page = _document(label_pdf([_label(12, *said)], SHEETS[sheet]))[0].get_textpage()
+    boxes = sorted((page.get_rect(index) for index in range(page.count_rects())), key=lambda box: -box[3])
+    assert len(boxes) == 2 + lines
+    assert all(upper[1] > lower[3] - 0.3 for upper, lower in pairwise(boxes))  # a third of a point: a hair's breadth
+    assert max(box[2] for box in boxes) / POINTS_PER_MM <= SHEETS[sheet].left + SHEETS[sheet].width
