@@ -1,0 +1,195 @@
+"""Nasty values at every form of the sheet: a clear answer, never a bare 500, and nothing half saved."""
+
+from collections.abc import Callable
+from typing import Any
+from uuid import uuid4
+
+import pytest
+from django.apps import apps
+from django.test import Client
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from restorations.faults.models import FaultSheet
+from tests.cast import Cast
+from tests.engines.sent import once
+from tests.faults.builders import bench_sheet, make_go_ahead, make_step
+from tests.faults.sent import SHEET
+
+RISKY, CHECK, SOAK = "rebush_big_end@middle", "turn_wheels_all_on", "soak_cylinder@middle"
+NASTY = {
+    "nothing": "",
+    "blanks": " \t\n",
+    "null bytes": "a\x00b",
+    "html": "<script>alert(1)</script>",
+    "emoji": "🚂" * 50,
+    "long": "x" * 20000,
+    "huge number": "9" * 400,
+    "minus": "-1",
+    "not a number": "nan",
+    "right to left": "\u202edesrever",
+    "quotes": "'; DROP TABLE faults_step; --",
+    "template": "{{ settings.SECRET_KEY }}{% now %}",
+    "path": "../../../../etc/passwd",
+    "list": "[]",
+    "far date": "9999-12-31T23:59",
+    "early date": "0001-01-01",
+}
+UNANSWERED = dict.fromkeys(("ever_ran", "ran_well_when_put_away", "rebuilt_since", "first_run_done"), "not_known")
+
+
+def _sheet(cast: Cast) -> tuple[FaultSheet, dict[str, str]]:
+    """A sheet with a line to strike, a helper's to accept, and a go-ahead to answer; and where each is posted."""
+    sheet = bench_sheet(cast)
+    mine, helpers = make_step(sheet, cast.member), make_step(sheet, cast.stranger, accepted=False)
+    asked = make_go_ahead(sheet, cast.mate, action=RISKY)
+    acts = ("observe", "record", "note", "state", "history", "rank", "ask")
+    return sheet, {
+        "open": f"/engines/{sheet.engine_id}/sheets/new/",
+        **{act: f"/sheets/{sheet.pk}/{act}/" for act in acts},
+        "undo": f"/steps/{mine.pk}/undo/",
+        "strike": f"/steps/{mine.pk}/strike/",
+        "accept": f"/steps/{helpers.pk}/accept/",
+        "answer": f"/go-aheads/{asked.pk}/",
+    }
+
+
+def _good(act: str, sheet: FaultSheet) -> dict[str, Any]:
+    """What the form of that page would send."""
+    conditions = {f"condition_{name}": value for name, value in sheet.state["conditions"].items()}
+    forms: dict[str, dict[str, Any]] = {
+        "open": {"complaint": "Will not turn", "years": "12", "stored": ["damp"], "why_stopped": "", **UNANSWERED},
+        "observe": {
+            "finding": "wheels_stiff", "level": "1", "reported": "", "note": "", "turn_degrees": "5, 185",
+            "happened_at": "2026-01-01T10:00",
+        },
+        "record": {
+            "action": CHECK, "answer": "1", "taken_off": ["connecting_rod@middle"], "refitted": ["crosshead@middle"],
+            "box": "4", "prepared": ["tied_down"], "note": "", "turn_degrees": "", "happened_at": "",
+        },
+        "note": {"note": "Left as it stands."},
+        "state": {**conditions, "boiler": "cold", "tied_down": "on", "slackened": ["piston_gland@middle"]},
+        "history": {"years": "12", "stored": ["dry"], "why_stopped": "", **UNANSWERED},
+        "ask": {"action": RISKY, "reason": "It knocks."},
+        "strike": {"reason": "wrong side"},
+        "answer": {"answer": "given", "conditions": "not alone", "until": ""},
+    }  # fmt: skip
+    return {"submission": str(uuid4()), **forms.get(act, {})}
+
+
+def _rows() -> dict[str, int]:
+    """How many rows there are of everything, sessions apart."""
+    return {
+        model._meta.label: model._default_manager.count()
+        for model in apps.get_models()
+        if model._meta.app_label in {"members", "engines", "tasks", "faults"}
+    }
+
+
+def _check(client: Client, address: str, data: dict[str, Any], headers: dict[str, str] | None = None) -> None:
+    before = _rows()
+    response = client.post(address, data, headers=headers)
+    assert response.status_code in {200, 204, 302, 409, 422}, (address, data)
+    if response.status_code >= 400:
+        assert _rows() == before, (address, data)
+        assert b"<script>alert(1)" not in response.content
+
+
+def _pairs(fields: list[str]) -> list[tuple[str, str]]:
+    """Every value in some field and every field with two values at least; all with all would take minutes."""
+    values = list(NASTY.values())
+    rounds = max(len(values), 2 * len(fields))
+    return [(fields[i % len(fields)], values[(i + i // len(fields)) % len(values)]) for i in range(rounds)]
+
+
+ACTS = (
+    "open", "observe", "record", "note", "state", "history", "rank", "ask", "undo", "strike", "accept", "answer",
+)  # fmt: skip
+
+
+def _who(act: str) -> str:
+    return "mentor" if act == "answer" else "member"
+
+
+@pytest.mark.parametrize("act", ACTS)
+def test_one_nasty_value_in_any_field_is_answered_and_nothing_is_half_saved(cast: Cast, act: str) -> None:
+    sheet, addresses = _sheet(cast)
+    client = cast.browser(_who(act))
+    for field, nasty in _pairs(list(_good(act, sheet))):
+        _check(client, addresses[act], {**_good(act, sheet), field: nasty})
+
+
+@pytest.mark.parametrize("act", ACTS)
+def test_a_form_with_a_field_missing_is_answered_and_nothing_is_half_saved(cast: Cast, act: str) -> None:
+    sheet, addresses = _sheet(cast)
+    client = cast.browser(_who(act))
+    for field in _good(act, sheet):
+        _check(client, addresses[act], {name: value for name, value in _good(act, sheet).items() if name != field})
+    _check(client, addresses[act], {})
+
+
+@pytest.mark.parametrize("act", [act for act in ACTS if act not in {"open", "answer", "strike"}])
+def test_htmx_is_answered_with_the_sheet_whatever_it_sends(cast: Cast, act: str) -> None:
+    sheet, addresses = _sheet(cast)
+    client = cast.browser("member")
+    for nasty in ("null bytes", "long", "html"):
+        data = {field: NASTY[nasty] for field in _good(act, sheet) if field != "submission"}
+        _check(client, addresses[act], once(**data), headers=SHEET)
+
+
+@pytest.mark.parametrize("act", ACTS)
+def test_a_body_that_is_no_form_is_answered(cast: Cast, act: str) -> None:
+    _, addresses = _sheet(cast)
+    client = cast.browser(_who(act))
+    bodies = (
+        ("application/json", b'{"complaint": "x"}'), ("application/x-www-form-urlencoded", b"%FF%FE=%00&=&&&level"),
+        ("multipart/form-data; boundary=x", b"--x\r\nnonsense"), ("text/plain", b"\x00\xff"),
+    )  # fmt: skip
+    for kind, body in bodies:
+        before = _rows()
+        response = client.post(addresses[act], body, content_type=kind)
+        assert response.status_code in {400, 422}, (act, kind)
+        assert _rows() == before
+
+
+TEXT = st.one_of(
+    st.sampled_from([*NASTY.values(), CHECK, SOAK, "wheels_stiff", "0", "1", "done", "begun", "could_not_do"]),
+    st.text(max_size=30),
+)
+FIELDS = {
+    "observe": ("finding", "level", "reported", "note", "turn_degrees", "happened_at"),
+    "record": ("action", "answer", "taken_off", "refitted", "box", "prepared", "note", "turn_degrees", "happened_at"),
+    "ask": ("action", "reason"),
+    "state": ("condition_wheels", "boiler", "tied_down", "slackened"),
+}
+
+
+def _forms(act: str) -> st.SearchStrategy[dict[str, str]]:
+    return st.fixed_dictionaries({}, optional=dict.fromkeys(FIELDS[act], TEXT))
+
+
+@pytest.fixture
+def addresses(cast: Cast) -> dict[str, str]:
+    """Of one sheet for all examples of a test: each leaves it a line longer at the most."""
+    return _sheet(cast)[1]
+
+
+@pytest.mark.parametrize("act", FIELDS)
+@settings(max_examples=15, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(data=st.data())
+def test_any_mixture_of_values_is_answered_and_nothing_is_half_saved(
+    cast: Cast, addresses: dict[str, str], act: str, data: st.DataObject
+) -> None:
+    typed = data.draw(_forms(act))
+    _check(cast.browser("member"), addresses[act], once(**typed))
+
+
+def test_addresses_of_rows_that_are_not_there_are_not_there(cast: Cast) -> None:
+    client: Client = cast.browser("mentor")
+    wrong: list[Callable[[str], str]] = [
+        lambda pk: f"/sheets/{pk}/observe/", lambda pk: f"/steps/{pk}/undo/", lambda pk: f"/go-aheads/{pk}/",
+        lambda pk: f"/engines/{pk}/sheets/new/",
+    ]  # fmt: skip
+    for address in wrong:
+        for pk in ("0", "987654321", "9" * 30, "-1", "1.5", "one", "١"):
+            assert client.post(address(pk), once()).status_code == 404
