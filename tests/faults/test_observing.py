@@ -12,6 +12,7 @@ from restorations.faults.models import FaultSheet, Snapshot, Step
 from restorations.faults.services.steps import StepDraft
 from restorations.members.doing import Doing
 from restorations.members.models import Act
+from restorations.tasks.models import Soak, StrippedPart
 from tests.cast import Cast
 from tests.engines.sent import once
 from tests.factories import NOON
@@ -216,6 +217,22 @@ def test_a_late_line_is_read_with_what_was_off_then(cast: Cast) -> None:
     before = see(sheet, cast.member, "wheels_stiff", 1, at=NOON, happened_at=NOON - timedelta(hours=2))
     after = see(sheet, cast.member, "wheels_stiff", 1, at=NOON, happened_at=NOON - timedelta(minutes=5))
     assert (before.state["off"], after.state["off"]) == ([], [part.part_id])
+
+
+def test_what_came_off_and_what_soaks_since_then_is_dated_then(cast: Cast) -> None:
+    sheet, then = bench_sheet(cast), NOON - timedelta(days=2)
+    do(
+        sheet,
+        cast.member,
+        "turn_wheels_one_rod_off@middle",
+        "1",
+        taken_off=("connecting_rod@middle",),
+        happened_at=then,
+    )
+    do(sheet, cast.member, "soak_cylinder@middle", "begun", happened_at=then)
+    soak = Soak.objects.get()
+    assert StrippedPart.objects.get().off_at == then
+    assert (soak.begun_at, soak.due_at) == (then, then + timedelta(days=4))
 
 
 def test_a_late_line_leaves_the_state_of_today_alone(cast: Cast) -> None:

@@ -203,15 +203,16 @@ def _go_aheads_for(step: Step, doing: Doing) -> list[GoAhead]:
 
 
 def _move_parts(sheet: FaultSheet, draft: StepDraft, doing: Doing) -> None:
+    then = replace(doing, at=draft.happened_at or doing.at)
     for part_id in draft.taken_off:
-        take_off(engine=sheet.engine, part_id=part_id, box=draft.box, doing=doing)
+        take_off(engine=sheet.engine, part_id=part_id, box=draft.box, doing=then)
     put_back_all(sheet.engine, draft.refitted, doing)
     if draft.ends_soak:
         end_soaks(sheet.engine, draft.ends_soak, doing)
     if draft.soak is not None:
         place, fluid, volatile, days = draft.soak
-        plan = SoakPlan(place, fluid, volatile, doing.at + timedelta(days=days))
-        begin_soak(engine=sheet.engine, plan=plan, doing=doing)
+        plan = SoakPlan(place, fluid, volatile, then.at + timedelta(days=days))
+        begin_soak(engine=sheet.engine, plan=plan, doing=then)
 
 
 def _numbered(ranking: Ranking, number: int) -> Ranking:
