@@ -13,12 +13,26 @@ from django.db import transaction
 from django.test import Client
 from django.utils import timezone
 
-from restorations.engines.models import Engine
+from restorations.engines.models import Certificate, Engine, TakeIn
+from restorations.engines.models.take_in import HAZARDS
 from restorations.faults.models import FaultSheet, GoAhead, Step
+from restorations.faults.page import read_page
 from restorations.home.demo.cast import CAST, PASSWORD
 from restorations.home.demo.load import holds_other_people, load_demo
 from restorations.members.models import Member
-from restorations.tasks.models import Soak, StrippedPart
+from restorations.photos import files
+from restorations.photos.models import Photo
+from restorations.tasks.models import (
+    Connection,
+    DayBookEntry,
+    FreeingAttempt,
+    JobCard,
+    Reading,
+    Soak,
+    StrippedPart,
+    Tag,
+    Wanted,
+)
 from tests.architecture.sources import ROOT
 from tests.factories import make_member
 
@@ -92,7 +106,7 @@ def demo(story: None, db: None) -> None:
 
 @pytest.mark.usefixtures("demo")
 def test_the_story_holds_what_a_first_look_should_show() -> None:
-    assert Engine.objects.count() == 3
+    assert Engine.objects.count() == 4
     gears = {engine.configuration.valve_gear for engine in Engine.objects.all()}
     assert len(gears) == 3
     sheet = FaultSheet.objects.get()
@@ -100,9 +114,90 @@ def test_the_story_holds_what_a_first_look_should_show() -> None:
     assert any(step.without_go_ahead for step in steps)
     assert any(step.kind == "remedy" for step in steps)
     assert any(step.kind == "not_sure" for step in steps)
-    assert {part.place for part in StrippedPart.objects.off()} == {"left", "right"}
+    assert {part.place for part in StrippedPart.objects.off().exclude(component="")} == {"left", "right"}
     assert Soak.objects.under_way().exists()
     assert GoAhead.objects.waiting().exists()
+
+
+@pytest.mark.usefixtures("demo")
+def test_pipit_came_with_a_sheet_signed_by_both_and_much_that_nobody_looked_for() -> None:
+    sheet = TakeIn.objects.get(engine__name="Pipit")
+    assert sheet.is_frozen
+    assert set(sheet.holding_signatures()) == {"took_in", "brought"}
+    assert [getattr(sheet, hazard) for hazard in HAZARDS].count("not_looked") >= 3
+    assert sheet.later_findings.exists()
+    assert {"left", "right"} <= set(Photo.objects.filter(engine=sheet.engine).latest_per_view())
+
+
+@pytest.mark.usefixtures("demo")
+def test_every_photo_of_the_demo_is_on_the_disk() -> None:
+    photos = list(Photo.objects.all())
+    assert photos
+    for photo in photos:
+        assert files.path_of(photo.large).is_file()
+        assert files.path_of(photo.thumbnail).is_file()
+
+
+@pytest.mark.usefixtures("demo")
+def test_the_shop_holds_boxes_a_part_to_be_named_a_parted_pair_and_tags_with_reasons() -> None:
+    rods = StrippedPart.objects.off().filter(component="connecting_rod")
+    assert {rod.place: rod.in_box.number for rod in rods if rod.in_box} == {"right": 3, "left": 4}
+    assert all(rod.photos.exists() for rod in rods)
+    assert StrippedPart.objects.off().filter(component="", name="").exists()
+    (pipe,) = Connection.objects.parted()
+    assert (pipe.closed_a, pipe.closed_b) == ("plugged", "capped")
+    assert {tag.kind for tag in Tag.objects.hanging() if tag.reason} == {"do_not_turn", "soaking"}
+    gained = [attempt.forward_mm for attempt in FreeingAttempt.objects.order_by("tried_at")]
+    assert gained[0] == 0 < gained[-1]
+
+
+@pytest.mark.usefixtures("demo")
+def test_the_work_is_planned_written_down_and_measured_by_several() -> None:
+    states = [card.state for card in JobCard.objects.all()]
+    assert {"done", "in_hand", "waits", "to_do"} <= set(states)
+    assert JobCard.objects.good_first_jobs().exists()
+    assert DayBookEntry.objects.waiting().get().done_by.sign_in_name == "stranger"
+    assert DayBookEntry.objects.get(happened_precision="about").done_by_name
+    assert DayBookEntry.objects.values("done_by").distinct().count() >= 4
+    assert {wanted.state for wanted in Wanted.objects.all()} >= {"asked", "promised", "came"}
+    assert Wanted.objects.to_repay().exists()
+
+
+@pytest.mark.usefixtures("demo")
+def test_a_reading_of_pipit_can_be_held_against_its_sister_and_a_series_plotted() -> None:
+    pipit = Engine.objects.get(name="Pipit")
+    known = Reading.objects.exclude(engine=pipit).get(known_good_for=pipit.design, what__startswith="pull")
+    assert Reading.objects.filter(engine=pipit, key=known.key).count() >= 3
+    assert Reading.objects.filter(engine__name="Dabchick", dimension="volume").count() >= 4
+
+
+@pytest.mark.usefixtures("demo")
+def test_nothing_of_the_shop_makes_the_sheet_out_of_date() -> None:
+    page = read_page(FaultSheet.objects.get(), at=timezone.now())
+    assert not page.is_stale
+
+
+@pytest.mark.usefixtures("demo")
+def test_nothing_of_the_demo_lies_ahead_of_the_day_it_was_loaded() -> None:
+    now = timezone.now()
+    for model, moment in (
+        (DayBookEntry, "happened_at"),
+        (Reading, "happened_at"),
+        (Photo, "made_at"),
+        (Tag, "put_on_at"),
+    ):
+        assert not model.objects.filter(**{f"{moment}__gt": now}).exists()
+
+
+def test_a_loading_that_is_interrupted_leaves_nothing(db: None, monkeypatch: pytest.MonkeyPatch) -> None:
+    def break_off(*_: Any) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("restorations.home.demo.load.draw_pictures", break_off)
+    before = [model.objects.count() for model in (Engine, Member, Certificate)]
+    with pytest.raises(KeyboardInterrupt):
+        load_demo(at=timezone.now())
+    assert [model.objects.count() for model in (Engine, Member, Certificate)] == before
 
 
 @pytest.mark.usefixtures("demo")

@@ -1,4 +1,4 @@
-"""The demo's engines: a long-idle tank engine, one on loan from an estate, and a private one. All invented."""
+"""The demo's engines: a long-idle tank engine and its sister, one on loan, and a private one. All invented."""
 
 from datetime import date, datetime, timedelta
 from typing import Any
@@ -44,6 +44,9 @@ DUNLIN_BUILD = {
 }  # fmt: skip
 
 
+SIDE_TANK = "Quillbeck 5 in side tank"
+
+
 def _identity(**changes: Any) -> dict[str, Any]:
     plain = {
         "name": "", "design": None, "number": "", "builder": "", "built": "", "about": "", "is_private": False,
@@ -59,6 +62,7 @@ def pipit(people: People, *, at: datetime) -> Engine:
         member=member, mark=uuid4(), build=PIPIT_BUILD, works_on_it=True, on=_day(at, 40),
         identity=_identity(
             name="Pipit", number="17", built="about 1988", owner_is_club=True, builder="a member long gone",
+            new_design=SIDE_TANK,
             about="0-6-0 side tank. Came back to the club in boxes and a blanket. Nobody living has seen it run.",
         ),
     )  # fmt: skip
@@ -104,6 +108,24 @@ def dabchick(people: People, *, at: datetime) -> Engine:
                 "by_whom": people["inspector"].full_name, "number": f"QD {kind[0].upper()} 12",
             },
         )  # fmt: skip
+    return engine
+
+
+def whinchat(people: People, *, at: datetime) -> Engine:
+    """Pipit's sister: built beside it, still runs, so what is measured on it is what the design should read."""
+    engine = services.enter_engine(
+        member=people["mentor2"], mark=uuid4(), build=PIPIT_BUILD, works_on_it=True, on=_day(at, 400),
+        identity=_identity(
+            name="Whinchat", number="18", built="about 1989", owner_member=people["mentor2"], new_design=SIDE_TANK,
+            builder="a member long gone", about="Built beside Pipit from the same castings. Runs most summer Sundays.",
+        ),
+    )  # fmt: skip
+    services.answer_history(
+        engine=engine, member=people["mentor2"], mark=uuid4(), system="general",
+        answers={
+            "ever_ran": "yes", "ran_well_when_put_away": "yes", "rebuilt_since": "no", "stored": ["dry"], "years": 0.2,
+        },
+    )  # fmt: skip
     return engine
 
 

@@ -5,9 +5,11 @@ from datetime import datetime, timedelta
 from django.db import transaction
 
 from restorations.engines.models import Engine
-from restorations.home.demo import engines
+from restorations.home.demo import engines, evenings, shop, taking_in
 from restorations.home.demo.cast import CAST, CLUB, PASSWORD
+from restorations.home.demo.pictures import draw_pictures
 from restorations.home.demo.story import tell
+from restorations.home.demo.teller import Teller
 from restorations.members.models import Club, Member
 
 
@@ -27,10 +29,28 @@ def load_demo(*, at: datetime) -> None:
     """Club, people, engines, story: all of it or, where it is interrupted, nothing."""
     Club.objects.update_or_create(pk=1, defaults={"name": CLUB})
     people = {person.sign_in_name: _member(person.sign_in_name, at) for person in CAST}
-    pipit = engines.pipit(people, at=at)
-    engines.dabchick(people, at=at)
+    pipit, dabchick = engines.pipit(people, at=at), engines.dabchick(people, at=at)
     engines.dunlin(people, at=at)
+    teller = Teller(people, at, draw_pictures(pipit.configuration.as_configuration()))
+    taking_in.take_pipit_in(pipit, teller)
+    shop.make_boxes(teller)
     tell(pipit, people, now=at)
+    _work_in_the_shop(pipit, teller)
+    evenings.use_dabchick(dabchick, teller)
+    whinchat = engines.whinchat(people, at=at)
+    evenings.use_the_sister(whinchat, teller)
+    if whinchat.design is not None:
+        taking_in.know_the_design(whinchat.design, teller)
+
+
+def _work_in_the_shop(pipit: Engine, teller: Teller) -> None:
+    shop.strip_pipit(pipit, teller)
+    shop.hang_tags(pipit, teller)
+    shop.try_the_gland(pipit, teller)
+    cards = evenings.plan_pipit(pipit, teller)
+    evenings.write_pipits_day_book(pipit, cards, teller)
+    evenings.want_for_pipit(pipit, cards, teller)
+    taking_in.keep_pipit_up(pipit, teller)
 
 
 def _member(name: str, at: datetime) -> Member:
