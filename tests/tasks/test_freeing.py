@@ -5,6 +5,7 @@ from typing import Any
 from xml.etree import ElementTree as ET
 
 import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from hypothesis import given
@@ -16,6 +17,7 @@ from restorations.tasks.soaks import Gain, advice
 from tests.cast import Cast
 from tests.factories import NOON, make_engine
 from tests.faults.builders import make_soak
+from tests.photos.pictures import jpeg
 from tests.tasks.bench_builders import make_attempt, sent
 
 ROCKED, WEDGED = "rocked by hand", "wooden wedge"
@@ -108,6 +110,17 @@ def test_the_page_says_what_the_rule_calls_for_and_helpers_attempts_do_not_count
     assert "try once more this way" in browser.get(address).content.decode()
     browser.post(f"/attempts/{helpers.pk}/accept/", sent())
     assert "ask a mentor first" in browser.get(address).content.decode()
+
+
+def test_a_photo_is_laid_over_the_one_before_and_the_last_is_shown_for_the_next(cast: Cast, engine: Any) -> None:
+    browser, address = cast.browser("member"), f"/engines/{engine.pk}/freeing/"
+    for _ in range(2):
+        photo = SimpleUploadedFile("spot.jpg", jpeg(64, 48), "image/jpeg")
+        form = sent(place="left", method=ROCKED, push="strong", forward="1 mm", back="0", photos=photo)
+        assert browser.post(address, form).status_code == 302
+    page = browser.get(address).content.decode()
+    assert page.count('class="ghost"') == 1
+    assert "Hold the phone where this one was taken" in page
 
 
 def test_the_first_full_turn_asks_for_stiffness_and_forbids_air(cast: Cast, engine: Any) -> None:

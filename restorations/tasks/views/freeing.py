@@ -7,6 +7,7 @@ from django.views.decorators.http import require_http_methods
 
 from restorations.engines.models import Engine
 from restorations.members.doing import Doing
+from restorations.photos.models import Photo
 from restorations.tasks import services
 from restorations.tasks.forms.soaks import AttemptForm
 from restorations.tasks.gain_plot import Gained, plot_gains
@@ -35,9 +36,9 @@ def freeing(request: HttpRequest, pk: int) -> HttpResponse:
         if form.is_valid() and _note(form, engine, doing):
             return go_to(request, request.path)
     soaking = set(Soak.objects.under_way().filter(engine=engine).values_list("place", flat=True))
+    strips = [_strip(place, words, rows, soaking) for place, rows in _by_place(engine).items()]
     context = {
-        "engine": engine, "form": form, **rights(places),
-        "strips": [_strip(place, words, rows, soaking) for place, rows in _by_place(engine).items()],
+        "engine": engine, "form": form, **rights(places), "strips": strips, "last_photo": _last_photo(strips),
     }  # fmt: skip
     return answer(request, "tasks/freeing.html", context, status=422 if form.is_bound else 200)
 
@@ -81,6 +82,12 @@ def _seen(rows: list[FreeingAttempt]) -> list[dict[str, Any]]:
     """The photos in order, each with the one before it to lay under it."""
     photos = [photo for row in rows for photo in row.photos.all() if photo.struck_at is None]
     return [{"photo": photo, "before": before} for photo, before in zip(photos, [None, *photos], strict=False)]
+
+
+def _last_photo(strips: list[dict[str, Any]]) -> Photo | None:
+    """What the next one is to be taken from the same spot as."""
+    photos: list[Photo] = [item["photo"] for strip in strips for item in strip["seen"]]
+    return max(photos, key=lambda photo: photo.made_at, default=None)
 
 
 def _gain(row: FreeingAttempt) -> Gain:
