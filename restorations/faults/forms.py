@@ -9,6 +9,7 @@ from django.utils import timezone
 
 from restorations.faults.facts import SheetState
 from restorations.faults.models.sheet import LONGEST_COMPLAINT
+from restorations.faults.wording import STATE_WORDS, part_apart
 from restorations.knowledge import EngineKnowledge
 from restorations.knowledge.gates import PREPARATIONS
 from restorations.photos.fields import PhotosField
@@ -129,13 +130,20 @@ class AnswerForm(FindingForm):
         return self.data.getlist(name) if hasattr(self.data, "getlist") else list(self.data.get(name, []))
 
 
+def _as_read_out(condition: str) -> tuple[int, str]:
+    """What changes most in an evening first."""
+    first = list(STATE_WORDS)
+    return (first.index(condition) if condition in first else len(first), condition)
+
+
 class StateForm(OnceForm):
     """The state the engine stands in: asked once, carried on."""
 
     def __init__(self, *args: Any, expanded: EngineKnowledge, state: SheetState, **options: Any) -> None:
         super().__init__(*args, **options)
         self.expanded = expanded
-        for name, condition in expanded.conditions.items():
+        for name in sorted(expanded.conditions, key=_as_read_out):
+            condition = expanded.conditions[name]
             self.fields[f"condition_{name}"] = forms.ChoiceField(
                 label=condition.title,
                 choices=[(value, value.replace("_", " ")) for value in condition.values],
@@ -155,7 +163,10 @@ class StateForm(OnceForm):
             choices=[("cold", "cold"), ("hydraulic", "under hydraulic test"), ("in_steam", "in steam")],
             initial=state.boiler,
         )
-        slackened = [(part.id, part.name) for part in expanded.parts.values() if part.entry.can_be]
+        slackened = [
+            (part.id, ": ".join(filter(None, part_apart(part.name))))
+            for part in expanded.parts.values() if part.entry.can_be
+        ]  # fmt: skip
         self.fields["slackened"] = forms.MultipleChoiceField(
             label="Slackened or hung up now", choices=slackened, required=False,
             widget=forms.CheckboxSelectMultiple, initial=sorted(state.slackened),

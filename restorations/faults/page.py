@@ -18,6 +18,7 @@ from restorations.faults.models import FaultSheet, GoAhead, Snapshot, Step
 from restorations.faults.ranking import suspected_causes
 from restorations.faults.services.sheets import stored_knowledge
 from restorations.faults.wording import (
+    STATE_WORDS,
     as_fraction,
     days_in_words,
     likeliness,
@@ -169,6 +170,11 @@ class SheetPage:
     unlisted: str
     """How likely it is that the trouble is on no list: said apart, for it explains nothing."""
 
+    @property
+    def soaking(self) -> frozenset[str]:
+        """The remedies that stand among the soaks already."""
+        return frozenset(line.begun.id for line in self.soaks if line.begun)
+
 
 def read_page(sheet: FaultSheet, *, at: datetime) -> SheetPage:
     """Read everything the page needs; the number of queries does not grow with the sheet."""
@@ -189,7 +195,6 @@ def read_page(sheet: FaultSheet, *, at: datetime) -> SheetPage:
     actions = _actions(expanded, snapshot, standing)
     advice = _Advice(snapshot, [offer(action) for action in actions], _set_aside(standing))
     now = _next(expanded, standing, advice, offer)
-    soaks = _soaks(sheet, advice.set_aside, at)
     return SheetPage(
         sheet=sheet,
         expanded=expanded,
@@ -199,10 +204,10 @@ def read_page(sheet: FaultSheet, *, at: datetime) -> SheetPage:
         stage=now.stage,
         proposal=now.proposal,
         gated=tuple({item.id: item for item in (*advice.gated, *now.gated)}.values()),
-        set_aside=tuple(item for item in advice.set_aside if item not in [line.begun for line in soaks]),
+        set_aside=advice.set_aside,
         look_again=now.look_again,
         suggestions=_suggestions(expanded, sheet, standing),
-        soaks=soaks,
+        soaks=_soaks(sheet, advice.set_aside, at),
         dangers=_dangers(expanded, standing),
         go_aheads=go_aheads,
         is_stale=_is_stale(snapshot, bench.checksum, sheet),
@@ -390,21 +395,11 @@ def _is_stale(snapshot: Snapshot, facts_checksum: str, sheet: FaultSheet) -> boo
     return rests_on != (load().checksum, facts_checksum, sheet.engine.configuration.number)
 
 
-# The line under the heading, in the order it is read out at the bench.
-_STATE_WORDS = {
-    "driven_by": "{}",
-    "wheels": "wheels {}",
-    "drain_cocks": "cocks {}",
-    "temperature": "{}",
-    "gear": "gear {}",
-}
-
-
 def state_in_words(state: SheetState) -> tuple[str, ...]:
     """The state line: each condition in its own words."""
     words = [
         form.format(state.conditions[name].replace("_", " "))
-        for name, form in _STATE_WORDS.items()
+        for name, form in STATE_WORDS.items()
         if name in state.conditions
     ]
     if state.tied_down:

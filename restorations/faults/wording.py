@@ -48,6 +48,14 @@ def _bare(p: float) -> str:
     return as_fraction(p).removeprefix("about ")
 
 
+# The line under the heading, in the order it is read out at the bench.
+STATE_WORDS = {
+    "driven_by": "{}",
+    "wheels": "wheels {}",
+    "drain_cocks": "cocks {}",
+    "temperature": "{}",
+    "gear": "gear {}",
+}
 RISK_TO_THE_ENGINE = ("no harm to expect", "can be marked", "can be damaged", "can be ruined")
 RISK_TO_PEOPLE = ("no harm to expect", "can be bruised or cut", "can be hurt badly", "can be killed")
 
@@ -76,9 +84,14 @@ def off_in_words(names: Iterable[str]) -> tuple[str, ...]:
 
 
 def _with_places(title: str, places: list[str]) -> str:
-    if len(places) > 1:
-        places = [*(place.removesuffix(" side") for place in places[:-1]), places[-1]]
-    where = " and ".join(filter(None, places))
+    """ "cylinder cover (left side, front and back end)": what the places share is said once."""
+    before, _, _ = places[0].rpartition(", ")
+    shared = before if all(place.rpartition(", ")[0] == before for place in places) else ""
+    short = [place.removeprefix(f"{shared}, ") for place in places]
+    kind = short[0].rpartition(" ")[2]
+    if all(place.endswith(f" {kind}") for place in short):
+        short = [*(place.removesuffix(f" {kind}") for place in short[:-1]), short[-1]]
+    where = ", ".join(filter(None, (shared, " and ".join(filter(None, short)))))
     return f"{title} ({where})" if where else title
 
 
@@ -86,7 +99,7 @@ def minutes_in_words(minutes: float) -> str:
     if minutes < 90:
         return f"{max(1, round(minutes))} min"
     hours = minutes / 60
-    return f"{hours:.1f} h" if hours < 10 else f"{round(hours)} h"
+    return f"{hours:.1f}".removesuffix(".0") + " h" if hours < 10 else f"{round(hours)} h"
 
 
 def days_in_words(days: float) -> str:

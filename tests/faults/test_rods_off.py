@@ -45,7 +45,7 @@ def test_a_rod_taken_off_for_a_step_is_a_standing_row_with_its_box(cast: Cast, s
     assert response.status_code == 302
     assert (part.part_id, part.off_by, part.stands) == (LEFT, cast.member, True)
     assert part.box == "tray 3"
-    assert "off now: <b>Connecting rod" in page_of(cast, sheet)
+    assert "off now: <b>connecting rod (left side)" in page_of(cast, sheet)
 
 
 def test_a_look_is_read_with_the_rod_off_that_came_off_for_it(cast: Cast, sheet: FaultSheet) -> None:

@@ -42,7 +42,8 @@ def show_sheet(
     context = {
         "page": page, "sheet": sheet, "engine": sheet.engine, "standing": standing, "note_form": NoteForm(),
         "region_links": region_links(sheet, side), "side": side, "rows": _rows(page, standing),
-        "undo_step": _undoable(page, standing), "answerable": _answerable(page, standing), **extra,
+        "undo_step": _undoable(page, standing), "to_accept": _to_accept(page, standing),
+        "answerable": _answerable(page, standing), **extra,
     }  # fmt: skip
     return answer(request, "faults/sheet.html", context, fragment="faults/_sheet.html", status=status)
 
@@ -91,6 +92,12 @@ def _rows(page: SheetPage, standing: Standing) -> list[dict[str, Any]]:
         }
         for step in page.steps
     ]  # fmt: skip
+
+
+def _to_accept(page: SheetPage, standing: Standing) -> list[Any]:
+    if not standing.may_accept:
+        return []
+    return [step for step in page.steps if not step.is_struck and not step.stands]
 
 
 def _undoable(page: SheetPage, standing: Standing) -> Any:

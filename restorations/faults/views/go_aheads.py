@@ -2,6 +2,7 @@
 
 from datetime import datetime, time, timedelta
 
+from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import Http404, HttpRequest, HttpResponse
 from django.utils import timezone
@@ -39,6 +40,7 @@ def ask(request: HttpRequest, pk: int) -> HttpResponse:
         sheet=sheet, placed=placed, reason=form.cleaned_data["reason"], doing=Doing(standing.member, timezone.now()),
         mark=form.cleaned_data["submission"],
     )  # fmt: skip
+    messages.success(request, "Asked. Mentors find it on their bench; go on with what needs no go-ahead.")
     return after_change(request, sheet, standing)
 
 
@@ -56,6 +58,7 @@ def go_ahead(request: HttpRequest, pk: int) -> HttpResponse:
     if request.method == "POST":
         require(may_answer, "A go-ahead is given by a mentor, and never by whoever asked for it.")
         if form.is_valid() and _answered(row, form, standing.member):
+            messages.success(request, f"Answered. {row.asked_by} is told.")
             return go_to(request, sheet.get_absolute_url())
     context = {
         **_how(placed), "row": row, "sheet": sheet, "placed": placed, "form": form,
