@@ -6,6 +6,7 @@ from uuid import uuid4
 
 import pytest
 from django.utils import timezone
+from django.utils.html import escape
 
 from restorations.faults.models import FaultSheet, GoAhead
 from restorations.faults.page import propose, read_page
@@ -257,7 +258,7 @@ def test_without_a_go_ahead_it_is_recorded_marked_and_the_mentors_are_told(cast:
     assert "without a go-ahead" in Message.objects.first().subject
     page = page_of(cast, sheet)
     assert "without go-ahead" in page
-    assert "done although: " in page
+    assert escape(step.done_although) in page
 
 
 @pytest.mark.parametrize(
@@ -349,5 +350,4 @@ def test_the_go_aheads_page_shows_what_is_suspected_and_how_it_is_done(cast: Cas
     page = cast.browser("mentor").get(f"/go-aheads/{row.pk}/").text
     assert "It knocks." in page
     assert "How it is done" in page
-    assert "Risk to the engine" in page
     assert read_page(sheet, at=NOON).go_aheads == (row,)
