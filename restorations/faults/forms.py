@@ -61,6 +61,7 @@ class OpenSheetForm(HistoryForm):
         max_length=LONGEST_COMPLAINT,
         widget=forms.Textarea(attrs={"rows": 3}),
         help_text="What it does or will not do. The first line becomes the heading.",
+        error_messages={"required": "Say in a few words what it does or will not do."},
     )
     field_order = ("complaint",)
 
@@ -213,7 +214,9 @@ class GoAheadForm(OnceForm):
 
 
 class StrikeForm(OnceForm):
-    reason = forms.CharField(label="Why is it struck out?", max_length=200)
+    reason = forms.CharField(
+        label="Why is it struck out?", max_length=200, error_messages={"required": "Say why; the line stays readable."}
+    )
 
 
 class NoteForm(OnceForm):

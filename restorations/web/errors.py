@@ -15,7 +15,7 @@ def refused(request: HttpRequest, exception: Exception | None = None) -> HttpRes
 
 
 def forgery_refused(request: HttpRequest, reason: str = "") -> HttpResponse:
-    return render(request, "web/form_expired.html", status=403)
+    return render(request, "web/form_expired.html", {"written": _written(request)}, status=403)
 
 
 def not_found(request: HttpRequest, exception: Exception | None = None) -> HttpResponse:
@@ -24,6 +24,12 @@ def not_found(request: HttpRequest, exception: Exception | None = None) -> HttpR
 
 def broken(request: HttpRequest) -> HttpResponse:
     return render(request, "web/broken.html", status=500)
+
+
+def _written(request: HttpRequest) -> list[str]:
+    """What somebody wrote in words and would be sorry to lose; no password, no tick, no hidden mark."""
+    written = (str(value).strip() for name, value in request.POST.items() if "password" not in name)
+    return [text for text in written if " " in text]
 
 
 def _own_words(exception: Exception | None) -> str:

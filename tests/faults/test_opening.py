@@ -70,7 +70,7 @@ def test_an_invited_mentor_opens_a_sheet_on_a_private_engine(cast: Cast) -> None
 @pytest.mark.parametrize(
     ("changes", "field", "words"),
     [
-        ({"complaint": " "}, "complaint", "required"),
+        ({"complaint": " "}, "complaint", "Say in a few words"),
         ({"complaint": "x" * 12001}, "complaint", "at most 12000"),
         ({"complaint": "Will not\x00turn"}, "complaint", "Null characters"),
         ({"ever_ran": "perhaps"}, "ever_ran", "not one of the available"),
@@ -100,7 +100,7 @@ def test_what_is_wrong_stands_beside_the_field_and_what_was_typed_is_kept(
 def test_an_empty_form_is_told_what_is_missing(cast: Cast) -> None:
     response = cast.browser("member").post(f"/engines/{bench_engine(cast).pk}/sheets/new/")
     assert response.status_code == 422
-    assert "required" in error_beside(response.text, "complaint")
+    assert "Say in a few words" in error_beside(response.text, "complaint")
 
 
 def test_a_complaint_of_ten_thousand_characters_is_kept_whole(cast: Cast) -> None:

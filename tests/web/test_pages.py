@@ -127,7 +127,16 @@ class TestWentWrong:
     def test_each_page_says_whether_something_was_saved_or_what_to_do(self, name: str, rf: RequestFactory) -> None:
         text = render_to_string(f"web/{name}.html", {"megabytes": 25}, rf.get("/"))
         assert "<h1>" in text
-        assert "To the front page" in text
+        assert '<a href="/">' in text
+
+    def test_an_expired_form_gives_back_what_was_written(self, cast: Cast) -> None:
+        browser = Client(enforce_csrf_checks=True)
+        browser.force_login(cast.member)
+        sent = {"name": "Left rod <b>bent</b>", "password": "a long pass phrase", "submission": "no-words"}
+        text = browser.post("/people/invite/", sent).text
+        assert "Left rod &lt;b&gt;bent&lt;/b&gt;" in text
+        assert "a long pass phrase" not in text
+        assert "no-words" not in text
 
 
 class TestFragments:
