@@ -12,7 +12,7 @@ from django.db.models import Max, Q
 from restorations.engines.models import Certificate, Engine
 from restorations.faults.models import FaultSheet, GoAhead, Step
 from restorations.knowledge import EngineFacts, EngineKnowledge
-from restorations.tasks.models import Connection, Soak, StrippedPart
+from restorations.tasks.models import Connection, Soak, StrippedPart, Tag
 from restorations.tasks.models.parts import ENDINGS, STAYS_OFF
 from restorations.tasks.services import ids_not_on
 
@@ -34,6 +34,8 @@ class BenchFacts:
     soaks: frozenset[tuple[str, bool]] = frozenset()
     """Where something soaks, and whether in something volatile."""
     steam_allowed: bool = False
+    tags: frozenset[str] = frozenset()
+    """Kinds of tag that hang on it, a helper's too: a warning never waits."""
     fitted_at: datetime | None = None
     """When a part last went back: what was seen to turn freely before that has to be seen again."""
 
@@ -76,6 +78,7 @@ def bench_facts(engine: Engine, *, on: date) -> BenchFacts:
         off_unaccepted=off_unaccepted,
         soaks=frozenset((soak.place, soak.is_volatile) for soak in soaks),
         steam_allowed=Certificate.objects.filter(engine=engine).allow_steam(on),
+        tags=frozenset(Tag.objects.hanging().filter(engine=engine).values_list("kind", flat=True)),
         fitted_at=_last_fitted(engine),
     )
 

@@ -3,7 +3,10 @@
 from collections.abc import Sequence
 from dataclasses import replace
 
+from restorations.faults.facts import BenchFacts
 from restorations.knowledge import EngineFacts, EngineKnowledge, Gate
+from restorations.knowledge.entries import Action
+from restorations.tasks.models.tags import TAG_KINDS
 
 
 def parts_to_move(
@@ -18,9 +21,24 @@ def parts_to_move(
     return sorted(placed.needs_off & real - off), sorted(placed.needs_fitted & real & (off | perhaps_off))
 
 
-def gates_now(
-    expanded: EngineKnowledge, action: str, facts: EngineFacts, perhaps_off: frozenset[str] = frozenset()
-) -> tuple[Gate, ...]:
+def gates_now(expanded: EngineKnowledge, action: str, facts: EngineFacts, bench: BenchFacts) -> tuple[Gate, ...]:
     """The gates that are shut; what turned freely with a part off says nothing once the step has it put back."""
-    _, to_fit = parts_to_move(expanded, action, facts.off, perhaps_off)
-    return expanded.gates(action, replace(facts, turns_freely=facts.turns_freely and not to_fit))
+    _, to_fit = parts_to_move(expanded, action, facts.off, bench.off_unaccepted)
+    shut = expanded.gates(action, replace(facts, turns_freely=facts.turns_freely and not to_fit))
+    placed = expanded.checks.get(action) or expanded.remedies[action]
+    return (*tag_gates(placed.entry, bench.tags), *shut)
+
+
+def tag_gates(entry: Action, tags: frozenset[str]) -> tuple[Gate, ...]:
+    """What hangs on the engine is obeyed: nothing turns it, or brings air or steam in, while its tag says not to."""
+    powered = entry.uses & {"air", "steam"}
+    barred = {
+        "do_not_turn": "wheels_clear" in entry.needs or bool(powered),
+        "no_air": "air" in powered,
+        "do_not_steam": "steam" in powered,
+    }
+    return tuple(
+        Gate("never now", f"Not while the tag {TAG_KINDS[kind]} hangs on it", kind)
+        for kind, is_barred in barred.items()
+        if is_barred and kind in tags and not entry.making_safe
+    )

@@ -245,7 +245,7 @@ def propose(
     return Proposal(
         id=action,
         placed=placed,
-        gates=gates_now(expanded, action, facts, bench.off_unaccepted),
+        gates=gates_now(expanded, action, facts, bench),
         answers=answers_for(expanded, action),
         take_off=tuple((part, *part_apart(_part_name(expanded, part))) for part in take),
         put_back=tuple((part, *part_apart(_part_name(expanded, part))) for part in fit),

@@ -19,7 +19,7 @@ from restorations.calc.diagnosis import (
     remaining_minutes,
     weights_of_evidence,
 )
-from restorations.faults.facts import parted
+from restorations.faults.facts import BenchFacts, parted
 from restorations.faults.gates import gates_now
 from restorations.faults.models import Step
 from restorations.knowledge import UNLISTED, EngineFacts, EngineKnowledge, Prices
@@ -200,4 +200,4 @@ def _gate(item: Advice, expanded: EngineKnowledge, facts: EngineFacts) -> str:
     action = item.step.name
     if action not in expanded.checks and action not in expanded.remedies:
         return item.gate
-    return "; ".join(gate.words for gate in gates_now(expanded, action, facts))
+    return "; ".join(gate.words for gate in gates_now(expanded, action, facts, BenchFacts()))

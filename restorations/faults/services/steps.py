@@ -12,6 +12,7 @@ from django.utils import timezone
 
 from restorations.engines.models import Engine
 from restorations.faults.facts import SheetState, engine_facts, facts_from, first_state, parts_off_at, turns_freely
+from restorations.faults.gates import tag_gates
 from restorations.faults.models import FaultSheet, GoAhead, Snapshot, Step
 from restorations.faults.ranking import Ranking, rank
 from restorations.faults.services.sheets import (
@@ -188,7 +189,8 @@ def _mark_gates(step: Step, draft: StepDraft, ground: Ground, doing: Doing) -> N
         go_aheads=frozenset(row.action for row in allowed),
         consents=frozenset(step.sheet.engine.consents.not_struck().values_list("action", flat=True)),
     )  # fmt: skip
-    gates = ground.expanded.gates(step.action, facts)
+    placed = ground.expanded.checks.get(step.action) or ground.expanded.remedies[step.action]
+    gates = (*tag_gates(placed.entry, bench.tags), *ground.expanded.gates(step.action, facts))
     step.go_ahead = allowed[-1] if allowed else None
     step.without_go_ahead = any(gate.kind in PERMISSION_GATES for gate in gates)
     step.done_although = "; ".join(gate.words for gate in gates)[:400]

@@ -16,6 +16,7 @@ from restorations.faults.page import SheetPage, read_page
 from restorations.faults.services.steps import can_undo
 from restorations.members.models import Changed
 from restorations.members.requests import signed_in
+from restorations.tasks.services import tags_on
 from restorations.web.answers import answer, go_to, wants_fragment
 
 BUSY = "Others are writing on this sheet at this moment. Nothing of yours was saved: send it again."
@@ -43,7 +44,7 @@ def show_sheet(
         "page": page, "sheet": sheet, "engine": sheet.engine, "standing": standing, "note_form": NoteForm(),
         "region_links": region_links(sheet, side), "side": side, "rows": _rows(page, standing),
         "undo_step": _undoable(page, standing), "to_accept": _to_accept(page, standing),
-        "answerable": _answerable(page, standing), **extra,
+        "answerable": _answerable(page, standing), "tags": tags_on(sheet.engine), **extra,
     }  # fmt: skip
     return answer(request, "faults/sheet.html", context, fragment="faults/_sheet.html", status=status)
 
