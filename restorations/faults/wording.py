@@ -89,7 +89,7 @@ def _with_places(title: str, places: list[str]) -> str:
     shared = before if all(place.rpartition(", ")[0] == before for place in places) else ""
     short = [place.removeprefix(f"{shared}, ") for place in places]
     kind = short[0].rpartition(" ")[2]
-    if all(place.endswith(f" {kind}") for place in short):
+    if all(place.endswith(f" {kind}") and ", " not in place for place in short):
         short = [*(place.removesuffix(f" {kind}") for place in short[:-1]), short[-1]]
     where = ", ".join(filter(None, (shared, " and ".join(filter(None, short)))))
     return f"{title} ({where})" if where else title
@@ -97,9 +97,9 @@ def _with_places(title: str, places: list[str]) -> str:
 
 def minutes_in_words(minutes: float) -> str:
     if minutes < 90:
-        return f"{max(1, round(minutes))} min"
+        return f"{max(1, round(minutes))}\u00a0min"
     hours = minutes / 60
-    return f"{hours:.1f}".removesuffix(".0") + " h" if hours < 10 else f"{round(hours)} h"
+    return (f"{hours:.1f}".removesuffix(".0") if hours < 10 else f"{round(hours)}") + "\u00a0h"
 
 
 def days_in_words(days: float) -> str:
