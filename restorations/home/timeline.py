@@ -30,9 +30,12 @@ A_PAGE = 40
 
 @dataclass(frozen=True, slots=True)
 class Scope:
-    """Whose timeline: engines one may read, and of those all that happened or what one person did."""
+    """Whose timeline: engines one may read, and of those all that happened or what one person did.
 
-    engines: QuerySet[Engine]
+    One engine is given by itself: a database that looks for it by a query of its own sorts all its rows first.
+    """
+
+    engines: QuerySet[Engine] | Sequence[Engine]
     person: Member | None = None
 
     def rows(self, source: Source) -> QuerySet[Any]:

@@ -71,7 +71,7 @@ def design(request: HttpRequest, pk: int) -> HttpResponse:
 @require_GET
 def engine_timeline(request: HttpRequest, pk: int) -> HttpResponse:
     seen = _readable(request, pk)
-    return _timeline(request, Scope(Engine.objects.filter(pk=seen.pk)), engine=seen)
+    return _timeline(request, Scope([seen]), engine=seen)
 
 
 @require_GET
