@@ -17,7 +17,7 @@ from restorations.tasks.forms.boxes import BoxForm, ChangeBoxForm, FindBoxForm
 from restorations.tasks.models import Box, StrippedPart
 from restorations.tasks.parts import part_names
 from restorations.tasks.tray import Tray, draw_tray
-from restorations.tasks.views.common import A_PAGE, named
+from restorations.tasks.views.common import A_PAGE, named, sent
 from restorations.web.answers import answer, go_to
 
 IN_IT = Q(parts__struck_at__isnull=True) & (Q(parts__ended_at__isnull=True) | Q(parts__ending_waits=True))
@@ -26,7 +26,7 @@ IN_IT = Q(parts__struck_at__isnull=True) & (Q(parts__ended_at__isnull=True) | Q(
 @require_http_methods(["GET", "POST"])
 def boxes(request: HttpRequest) -> HttpResponse:
     """Every box with how much is in it; found by number, code or label; a new one."""
-    form = BoxForm(request.POST or None)
+    form = BoxForm(sent(request))
     if request.method == "POST" and form.is_valid():
         doing = Doing(signed_in(request), timezone.now())
         try:
@@ -95,7 +95,7 @@ def _shown(parts: list[StrippedPart]) -> list[dict[str, Any]]:
 @require_http_methods(["GET", "POST"])
 def change_box(request: HttpRequest, code: str) -> HttpResponse:
     row, tried = box_for_code(code), NOT_TRIED
-    form = ChangeBoxForm(request.POST or None, box=row)
+    form = ChangeBoxForm(sent(request), box=row)
     if request.method == "POST":
         doing = Doing(signed_in(request), timezone.now())
 

@@ -18,7 +18,7 @@ from restorations.tasks.connections import PRECAUTIONS, kept_precautions, missin
 from restorations.tasks.forms.connections import JoinForm, PartForm
 from restorations.tasks.models import CARRIES, Connection
 from restorations.tasks.parts import part_names
-from restorations.tasks.views.common import A_PAGE, doing_of, engine_for, named, photos_taken, rights, trouble_in
+from restorations.tasks.views.common import A_PAGE, doing_of, engine_for, named, photos_taken, rights, sent, trouble_in
 from restorations.tasks.views.lines import wrote
 from restorations.web.answers import answer, go_to
 from restorations.web.fields import OnceForm
@@ -30,7 +30,7 @@ def connections(request: HttpRequest, pk: int) -> HttpResponse:
     engine, places = engine_for(request, pk)
     configuration = engine.configuration.as_configuration()
     asked = request.POST.get("carries") or request.GET.get("carries", "")
-    form = PartForm(request.POST or None, request.FILES or None, configuration=configuration, asked=asked)
+    form = PartForm(sent(request), request.FILES or None, configuration=configuration, asked=asked)
     if request.method == "POST":
         doing = doing_of(request, places)
         row = _part(form, engine, doing) if form.is_valid() else None

@@ -14,7 +14,7 @@ from restorations.tasks.gain_plot import Gained, plot_gains
 from restorations.tasks.models import FreeingAttempt, Soak
 from restorations.tasks.parts import soak_places
 from restorations.tasks.soaks import Gain, advice
-from restorations.tasks.views.common import doing_of, engine_for, photos_taken, rights
+from restorations.tasks.views.common import doing_of, engine_for, photos_taken, rights, sent
 from restorations.web.answers import answer, go_to
 
 MOST_SHOWN = 60
@@ -26,7 +26,7 @@ def freeing(request: HttpRequest, pk: int) -> HttpResponse:
     engine, places = engine_for(request, pk)
     words = soak_places(engine.configuration.as_configuration())
     form = AttemptForm(
-        request.POST or None,
+        sent(request),
         request.FILES or None,
         configuration=engine.configuration.as_configuration(),
         initial=_last_time(engine),

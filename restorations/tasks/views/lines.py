@@ -14,7 +14,7 @@ from restorations.members.requests import signed_in
 from restorations.tasks import services
 from restorations.tasks.forms.parts import ReasonForm
 from restorations.tasks.models import Connection, FixingSet, FreeingAttempt, Soak, StrippedPart, Tag
-from restorations.tasks.views.common import engine_for
+from restorations.tasks.views.common import engine_for, sent
 from restorations.web.answers import answer, go_to
 from restorations.web.fields import OnceForm
 
@@ -78,7 +78,7 @@ def _strike(request: HttpRequest, row: Any, places: frozenset[str], page: str) -
     member = signed_in(request)
     if not (wrote(row, member) or allowed("strike out another's entry", places)):
         raise PermissionDenied("A line is struck out by whoever wrote it, or by a mentor.")
-    form = ReasonForm(request.POST or None)
+    form = ReasonForm(sent(request))
     if request.method == "POST" and form.is_valid():
         try:
             services.strike(row, member=member, reason=form.cleaned_data["reason"], at=timezone.now())

@@ -34,6 +34,7 @@ from restorations.tasks.views.common import (
     named,
     photos_taken,
     rights,
+    sent,
     trouble_in,
 )
 from restorations.web.answers import answer, go_to
@@ -51,7 +52,7 @@ def off(request: HttpRequest, pk: int) -> HttpResponse:
     engine, places = engine_for(request, pk)
     boxes = boxes_to_offer()
     form = TakeOffForm(
-        request.POST or None, request.FILES or None, configuration=engine.configuration.as_configuration(),
+        sent(request), request.FILES or None, configuration=engine.configuration.as_configuration(),
         offered=str(boxes[0]) if boxes else "",
     )  # fmt: skip
     if request.method == "POST":
@@ -105,7 +106,7 @@ def part_for(request: HttpRequest, pk: int) -> tuple[StrippedPart, frozenset[str
 def part(request: HttpRequest, pk: int) -> HttpResponse:
     """One part: what is known of it, and a form for the rest."""
     row, places = part_for(request, pk)
-    form = DescribeForm(request.POST or None, configuration=row.engine.configuration.as_configuration(), row=row)
+    form = DescribeForm(sent(request), configuration=row.engine.configuration.as_configuration(), row=row)
     if request.method != "POST":
         return _show_part(request, row, places)
     doing = doing_of(request, places)
@@ -196,7 +197,7 @@ def refit(request: HttpRequest, pk: int) -> HttpResponse:
     """What goes back, last off first, with what is missing; and a part that was never written down as off."""
     engine, places = engine_for(request, pk)
     configuration = engine.configuration.as_configuration()
-    form = NeverOffForm(request.POST or None, configuration=configuration)
+    form = NeverOffForm(sent(request), configuration=configuration)
     if request.method == "POST":
         doing = doing_of(request, places)
         if form.is_valid() and _record_never_off(form, engine, doing):

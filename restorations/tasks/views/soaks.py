@@ -17,7 +17,7 @@ from restorations.tasks import services
 from restorations.tasks.forms.soaks import CareForm, EndSoakForm, SoakForm
 from restorations.tasks.models import Soak
 from restorations.tasks.parts import soak_places
-from restorations.tasks.views.common import A_PAGE, doing_of, engine_for, rights, trouble_in
+from restorations.tasks.views.common import A_PAGE, doing_of, engine_for, rights, sent, trouble_in
 from restorations.web.answers import answer, go_to
 from restorations.web.fields import OnceForm
 
@@ -26,7 +26,7 @@ from restorations.web.fields import OnceForm
 def soaks(request: HttpRequest, pk: int) -> HttpResponse:
     """What soaks, in what, until when; one more."""
     engine, places = engine_for(request, pk)
-    form = SoakForm(request.POST or None, configuration=engine.configuration.as_configuration())
+    form = SoakForm(sent(request), configuration=engine.configuration.as_configuration())
     if request.method == "POST":
         doing = doing_of(request, places)
         if form.is_valid():

@@ -13,7 +13,7 @@ from restorations.tasks import services
 from restorations.tasks.forms.tags import TagForm
 from restorations.tasks.labels import TagWords, tag_pdf
 from restorations.tasks.models import Tag
-from restorations.tasks.views.common import A_PAGE, doing_of, engine_for, rights, trouble_in
+from restorations.tasks.views.common import A_PAGE, doing_of, engine_for, rights, sent, trouble_in
 from restorations.tasks.views.labels import as_pdf
 from restorations.web.answers import answer, go_to
 from restorations.web.fields import OnceForm
@@ -23,7 +23,7 @@ from restorations.web.fields import OnceForm
 def tags(request: HttpRequest, pk: int) -> HttpResponse:
     """What hangs on the engine, what hung, and one more."""
     engine, places = engine_for(request, pk)
-    form = TagForm(request.POST or None)
+    form = TagForm(sent(request))
     if request.method == "POST":
         doing = doing_of(request, places)
         if form.is_valid():
