@@ -24,6 +24,9 @@ _THIS = re.compile(r"\b(this) (side|end|axle)\b('s)?", re.I)
 _KINDS = {"inside": "side", "crankshaft": "axle"}
 _ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth")
 
+# Where there are no sides to tell apart: "this side's" is "the", "of this side" says nothing.
+_SIDE = re.compile(r"\b(?P<t>[Tt])his side's\b| (?:of|on|at) this side\b|\b(?P<it>[Tt]his side)\b")
+
 
 def in_words(place: Place, configuration: Configuration) -> str:
     """Name a place: "left side, front end"; nothing for the whole engine, or for the only cylinder."""
@@ -56,7 +59,7 @@ def _axle_name(number: int, count: int) -> str:
 
 
 def said_at(text: str, where: str) -> str:
-    """Name the place within a text: "this side's rod" becomes "the left side's rod"."""
+    """Name the place within a text: "this side's rod" becomes "the left side's rod", or "the rod" of an only one."""
     named = {_kind(piece): piece for piece in _pieces(where)}
 
     def named_there(found: re.Match[str]) -> str:
@@ -66,7 +69,14 @@ def said_at(text: str, where: str) -> str:
         the = "The" if this[0].isupper() else "the"
         return f"{the} {named[kind]}{'' if named[kind] == 'inside' else owns}"
 
-    return _THIS.sub(named_there, text)
+    said = _THIS.sub(named_there, text)
+    return said if "side" in named else _SIDE.sub(_without_side, said)
+
+
+def _without_side(found: re.Match[str]) -> str:
+    if found["it"]:
+        return "It" if found["it"][0].isupper() else "it"
+    return f"{found['t']}he" if found["t"] else ""
 
 
 def _kind(piece: str) -> str:

@@ -164,7 +164,9 @@ SAID = {
     "the middle": ("Slide this side's crosshead", "inside, in the middle", "Slide the inside crosshead"),
     "an axle": ("Shake this axle in its boxes", "driving axle", "Shake the driving axle in its boxes"),
     "no word for it": ("Gland leaks", "left side", "Gland leaks (left side)"),
-    "the whole engine": ("Slide this side's crosshead", "", "Slide this side's crosshead"),
+    "the only one": ("Slide this side's crosshead", "", "Slide the crosshead"),
+    "the only one, after it": ("Tap the cover of this side", "front end", "Tap the cover (front end)"),
+    "the only one, by itself": ("This side gives no push", "", "It gives no push"),
 }
 
 
