@@ -42,7 +42,7 @@ def test_a_card_is_written_with_its_hours_people_and_what_comes_first(cast: Cast
     [
         ("low_hours", "-3", "-3 hours cannot be"),
         ("low_hours", "0", "0 hours cannot be"),
-        ("high_hours", "401", "too much for one card"),
+        ("high_hours", "400", "too much for one card"),
         ("likely_hours", "1,5", "a plain number with a point"),
         ("likely_hours", "nan", "a plain number with a point"),
         ("likely_hours", "9", "The three rise"),

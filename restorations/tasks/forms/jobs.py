@@ -42,8 +42,8 @@ class HoursField(forms.FloatField):
         super().validate(value)
         if value <= 0:
             raise ValidationError(f"{value:g} hours cannot be: give more than 0, such as 0.5 for half an hour.")
-        if value > MOST_HOURS:
-            raise ValidationError(f"{value:g} hours are too much for one card (at most {MOST_HOURS}): make several.")
+        if value >= MOST_HOURS:
+            raise ValidationError(f"{value:g} hours are too much for one card (under {MOST_HOURS}): make several.")
 
 
 class JobForm(OnceForm):

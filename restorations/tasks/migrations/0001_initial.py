@@ -438,7 +438,7 @@ class Migration(migrations.Migration):
         ),
         migrations.AddConstraint(
             model_name='jobcard',
-            constraint=models.CheckConstraint(condition=models.Q(('high_hours__lte', 400), ('likely_hours__lte', models.F('high_hours')), ('low_hours__gt', 0), ('low_hours__lte', models.F('likely_hours'))), name='a_cards_hours_are_in_order'),
+            constraint=models.CheckConstraint(condition=models.Q(('high_hours__lte', 200), ('likely_hours__lte', models.F('high_hours')), ('low_hours__gt', 0), ('low_hours__lte', models.F('likely_hours'))), name='a_cards_hours_are_in_order'),
         ),
         migrations.AddConstraint(
             model_name='jobcard',

@@ -17,7 +17,7 @@ KINDS = {"restoration": "restoration", "overhaul": "overhaul", "repair": "repair
 STATES = {"to_do": "to do", "in_hand": "in hand", "waits": "waits", "done": "done", "dropped": "dropped"}
 OPEN_STATES = ("to_do", "in_hand", "waits")
 SHAPES = {"to_do": "rest", "in_hand": "work", "waits": "wait", "done": "good", "dropped": "unknown"}
-MOST_HOURS = 400
+MOST_HOURS = 200  # more than a winter of evenings: cut it into cards
 
 
 def kinds() -> dict[str, str]:
