@@ -19,12 +19,14 @@ ENTRIES, PHOTOS, PARTS, FEW, ROUNDS, BAR = 5000, 2000, 300, 10, 15, 1.5
 PAGES = {
     "engine page": "/engines/{}/",
     "all that happened": "/engines/{}/timeline/",
+    "of one side": "/engines/{}/timeline/?side=left",
+    "take-in sheet": "/engines/{}/taking-in/",
+    "oil chart": "/engines/{}/oil-chart/",
     "photos": "/engines/{}/photos/",
     "how it came apart": "/engines/{}/photos/stripping/",
     "what is off": "/engines/{}/off/",
     "refit list": "/engines/{}/refit/",
     "left for tonight": "/engines/{}/tonight/",
-    "day book": "/engines/{}/day-book/",
     "search": "/search/?q=gland",
     "my bench": "/",
 }
@@ -61,7 +63,7 @@ def _fill_entries(engine: Any, by: Any, many: int, stands: dict[str, Any]) -> No
 
     rows = DayBookEntry.objects.bulk_create(
         DayBookEntry(
-            engine=engine, happened_at=NOON - timedelta(hours=n), done_by=by, recorded_by=by, minutes=30,
+            engine=engine, happened_at=NOON - timedelta(hours=n), done_by=by, recorded_by=by, minutes=30, side="left",
             text=f"Evening {n} at the left gland" if n % 2 else f"Evening {n}, oiled round", **stands,
         )
         for n in range(many)

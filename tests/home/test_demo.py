@@ -169,6 +169,8 @@ def test_a_reading_of_pipit_can_be_held_against_its_sister_and_a_series_plotted(
     known = Reading.objects.exclude(engine=pipit).get(known_good_for=pipit.design, what__startswith="pull")
     assert Reading.objects.filter(engine=pipit, key=known.key).count() >= 3
     assert Reading.objects.filter(engine__name="Dabchick", dimension="volume").count() >= 4
+    assert pipit.design.design_notes.filter(kind="trap").exists()
+    assert Photo.objects.showing_assembly(pipit.design).exists()
 
 
 @pytest.mark.usefixtures("demo")

@@ -1,1 +1,1 @@
-"""The demo: an invented club, its people, three engines and one long story. Nothing here is a fact of the trade."""
+"""The demo: an invented club, its people, four engines and one long story. Nothing here is a fact of the trade."""

@@ -109,6 +109,12 @@ def write_pipits_day_book(engine: Engine, cards: Cards, teller: Teller) -> None:
 
 PULL = "pull at the tyre to turn it"
 WATER = "water delivered in a minute"
+KNOWN_GOOD = (
+    f"{PULL} = 3.5 lbf; 4 lbf; 3.5 lbf",
+    "cylinder bore, left = 1.500 in",
+    "cylinder bore, right = 1.500 in",
+    "big end clearance, right = 2 thou",
+)
 
 
 def use_dabchick(engine: Engine, teller: Teller) -> None:
@@ -130,11 +136,7 @@ def use_dabchick(engine: Engine, teller: Teller) -> None:
 def use_the_sister(engine: Engine, teller: Teller) -> None:
     """The sister engine runs well; what was measured on it is what the design should read."""
     happened = (teller.at(120), "day")
-    for line in (
-        f"{PULL} = 3.5 lbf; 4 lbf; 3.5 lbf",
-        "cylinder bore, left = 1.500 in",
-        "big end clearance, right = 2 thou",
-    ):
+    for line in KNOWN_GOOD:
         reading = write_reading(
             engine=engine, typed=read_line(line), measuring=Measuring(happened), doing=teller.doing("mentor2", 120),
             mark=uuid4(),

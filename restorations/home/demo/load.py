@@ -39,8 +39,7 @@ def load_demo(*, at: datetime) -> None:
     evenings.use_dabchick(dabchick, teller)
     whinchat = engines.whinchat(people, at=at)
     evenings.use_the_sister(whinchat, teller)
-    if whinchat.design is not None:
-        taking_in.know_the_design(whinchat.design, teller)
+    taking_in.know_the_design(whinchat, teller)
 
 
 def _work_in_the_shop(pipit: Engine, teller: Teller) -> None:

@@ -4,9 +4,9 @@ from typing import Any
 from uuid import uuid4
 
 from restorations.engines import services
-from restorations.engines.models import Design, Engine, Fastening, OilPoint
+from restorations.engines.models import Engine, Fastening, OilPoint
 from restorations.home.demo.teller import Teller
-from restorations.photos.services import add_photos
+from restorations.photos.services import add_photos, change_photo
 from restorations.web.units import read_quantity
 
 AS_IT_CAME: dict[str, Any] = {
@@ -77,7 +77,13 @@ def keep_pipit_up(engine: Engine, teller: Teller) -> None:
         services.add_upkeep_row(kind=Fastening, engine=engine, member=member, mark=uuid4(), columns=fastening)
 
 
-def know_the_design(design: Design, teller: Teller) -> None:
-    """What the club learnt from the sister engine."""
+def know_the_design(sister: Engine, teller: Teller) -> None:
+    """What the club learnt from the sister engine: traps, and a photo of how it goes together rightly."""
+    doing, member, design = teller.doing("mentor2", 120), teller.people["mentor2"], sister.design
+    if design is None:
+        raise LookupError(f"{sister} has no design")
     for kind, text in TRAPS:
-        services.add_design_note(design=design, member=teller.people["mentor2"], mark=uuid4(), kind=kind, text=text)
+        services.add_design_note(design=design, member=member, mark=uuid4(), kind=kind, text=text)
+    shown = teller.photo(sister, "left", "Left gear rightly together: the return crank leans back", doing, view="left")
+    photo = add_photos(photos=[shown], doing=doing, mark=uuid4())
+    change_photo(photo=photo, member=member, mark=uuid4(), version=photo.version, columns={"design": design})

@@ -1,11 +1,13 @@
 """Photo: what is kept of a picture that was taken in, what it shows, and which others it belongs with."""
 
 from datetime import date, datetime
+from functools import reduce
+from operator import or_
 from typing import Any, ClassVar, Self
 
 from django.conf import settings
 from django.db import models
-from django.db.models import F, Q
+from django.db.models import F, Max, Q
 from django.urls import reverse
 from django.utils import timezone
 
@@ -45,7 +47,10 @@ class PhotoQuerySet(AcceptedQuerySet):
 
     def latest_per_view(self) -> dict[str, "Photo"]:
         """By standard view, in the order of the take-in sheet, the last one taken in; without one it is left out."""
-        latest = {photo.view: photo for photo in self.not_struck().exclude(view="").order_by("made_at", "pk")}
+        shown = self.not_struck().exclude(view="")
+        moments = shown.order_by().values_list("view").annotate(at=Max("made_at"))
+        newest = reduce(or_, (Q(view=view, made_at=at) for view, at in moments), Q(pk__in=[]))
+        latest = {photo.view: photo for photo in shown.filter(newest).order_by("pk")}
         return {view: latest[view] for view in VIEWS if view in latest}
 
 

@@ -53,7 +53,8 @@ def enter(photos: Iterable[Photo], doing: Doing, *, stripping: bool = False) -> 
         if stripping:
             photo.strip_order = _next_place(photo.engine)
         photo.save()
-        record(doing.member, "added a photo", photo, after={"caption": photo.caption, "shows": VIEWS.get(photo.view)})
+        told = {"caption": photo.caption, "shows": VIEWS.get(photo.view)}
+        record(doing.member, "added a photo", photo, after={name: words for name, words in told.items() if words})
     return rows
 
 
