@@ -62,7 +62,7 @@ def test_a_mentor_strikes_out_anothers_line_and_others_do_not(cast: Cast, sheet:
 
 def test_a_reason_is_asked_for(cast: Cast, sheet: FaultSheet) -> None:
     step = make_step(sheet, cast.member)
-    for reason, words in (("", "required"), (" ", "required"), ("x" * 201, "at most 200"), ("\x00", "Null characters")):
+    for reason, words in (("", "Say why"), (" ", "Say why"), ("x" * 201, "at most 200"), ("\x00", "Null characters")):
         response = post(cast, "member", f"/steps/{step.pk}/strike/", reason=reason)
         assert response.status_code == 422
         assert words in error_beside(response.content.decode(), "reason")
