@@ -10,6 +10,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from restorations.faults.models import FaultSheet
+from restorations.members.models import Club
 from tests.cast import Cast
 from tests.engines.sent import once
 from tests.faults.builders import bench_sheet, make_go_ahead, make_step
@@ -139,6 +140,15 @@ def test_any_mixture_of_values_is_answered_and_nothing_is_half_saved(
 ) -> None:
     typed = data.draw(_forms(act))
     check(cast.browser("member"), addresses[act], once(**typed))
+
+
+@pytest.mark.parametrize("zone", ["Pacific/Auckland", "America/Los_Angeles"])
+@pytest.mark.parametrize(("act", "field"), [("observe", "happened_at"), ("record", "happened_at"), ("answer", "until")])
+def test_the_ends_of_the_calendar_are_answered_in_any_zone(cast: Cast, zone: str, act: str, field: str) -> None:
+    Club.objects.update_or_create(pk=1, defaults={"time_zone": zone})
+    sheet, addresses = _sheet(cast)
+    for moment in ("9999-12-31T23:59", "0001-01-01T00:00", "9999-12-31", "0001-01-01", "1900-01-01T00:00"):
+        check(cast.browser(_who(act)), addresses[act], {**_good(act, sheet), field: moment})
 
 
 def test_addresses_of_rows_that_are_not_there_are_not_there(cast: Cast) -> None:

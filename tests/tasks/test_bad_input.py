@@ -7,6 +7,7 @@ import pytest
 from django.db import transaction
 from django.urls import reverse
 
+from restorations.members.models import Club
 from tests.access import tasks, work
 from tests.access.table import Row, World
 from tests.cast import Cast
@@ -42,3 +43,16 @@ def test_a_form_sent_empty_saves_nothing_and_a_page_says_what_is_missing(cast: C
     response = cast.browser("member").post(address)
     assert rows() == before
     assert response.status_code == 422 or not row.get
+
+
+@pytest.mark.parametrize("zone", ["Pacific/Auckland", "America/Los_Angeles"])
+@pytest.mark.parametrize("row", FORMS, ids=[row.route for row in FORMS])
+def test_the_ends_of_the_calendar_are_answered_in_any_zone(cast: Cast, row: Row, zone: str) -> None:
+    Club.objects.update_or_create(pk=1, defaults={"time_zone": zone})
+    world, client = World(cast), cast.browser("member")
+    address = reverse(row.route, args=row.args(world))
+    fields = _fields(row, client.get(address).text if row.get else "", row.data(world))
+    moments = [field for field in fields if field.endswith(("_at", "_on", "_by", "until", "happened"))]
+    for field in moments:
+        for moment in ("9999-12-31T23:59", "0001-01-01T00:00", "9999-12-31", "0001-01-01"):
+            check(client, address, {"submission": str(uuid4()), **row.data(world), field: moment})

@@ -16,12 +16,19 @@ from restorations.web.fields import OnceForm
 from restorations.web.units import UNITS, NotAQuantity, Quantity, read_quantity
 
 FORMATS = ["%Y-%m-%dT%H:%M", "%Y-%m-%dT%H:%M:%S", "%Y-%m-%d %H:%M", "%Y-%m-%d"]
+EARLIEST_YEAR, LATEST_YEAR = 1900, 2200
 LONGEST_MM, LONGEST_DEGREES = 500.0, 360.0
+
+
+def _check_year(moment: datetime) -> None:
+    """The ends of the calendar fall off it in another zone."""
+    if not EARLIEST_YEAR <= moment.year <= LATEST_YEAR:
+        raise ValidationError(f"Check the year: {EARLIEST_YEAR} to {LATEST_YEAR} are possible.")
 
 
 def moment_field(label: str, *, required: bool = False, help_text: str = "") -> forms.DateTimeField:
     return forms.DateTimeField(
-        label=label, required=required, help_text=help_text, input_formats=FORMATS,
+        label=label, required=required, help_text=help_text, input_formats=FORMATS, validators=[_check_year],
         widget=forms.DateTimeInput(attrs={"type": "datetime-local"}),
     )  # fmt: skip
 
