@@ -73,7 +73,7 @@ def _who(act: str) -> str:
 def test_one_nasty_value_in_any_field_is_answered_and_nothing_is_half_saved(cast: Cast, act: str) -> None:
     sheet, addresses = _sheet(cast)
     client = cast.browser(_who(act))
-    for field, nasty in pairs(list(_good(act, sheet))):
+    for field, nasty in pairs(list(_good(act, sheet)), at_most=14, start=ACTS.index(act)):
         check(client, addresses[act], {**_good(act, sheet), field: nasty})
 
 
@@ -90,7 +90,7 @@ def test_a_form_with_a_field_missing_is_answered_and_nothing_is_half_saved(cast:
 def test_htmx_is_answered_with_the_sheet_whatever_it_sends(cast: Cast, act: str) -> None:
     sheet, addresses = _sheet(cast)
     client = cast.browser("member")
-    for nasty in ("null bytes", "long", "html"):
+    for nasty in ("null bytes", "html"):
         data = {field: NASTY[nasty] for field in _good(act, sheet) if field != "submission"}
         check(client, addresses[act], once(**data), headers=SHEET)
 
@@ -133,7 +133,7 @@ def addresses(cast: Cast) -> dict[str, str]:
 
 
 @pytest.mark.parametrize("act", FIELDS)
-@settings(max_examples=15, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=8, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(data=st.data())
 def test_any_mixture_of_values_is_answered_and_nothing_is_half_saved(
     cast: Cast, addresses: dict[str, str], act: str, data: st.DataObject
