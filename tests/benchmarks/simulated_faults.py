@@ -8,8 +8,8 @@ with most chance per minute, with a test after each; and a fixed list of examina
 carry waiting and risk at their prices. So the table says how good the advice is where the knowledge is right, never
 whether it is.
 
-The last table is of worlds drawn from the rates alone: how often the first suspect is there, by how likely it was
-called.
+The last tables are of worlds drawn from the rates alone: how often the first suspect is there, by how likely it was
+called, as the complaint is told and after some advised steps.
 """
 
 from __future__ import annotations
@@ -393,29 +393,26 @@ def print_ways(wanted: int, *, trace: bool = False) -> None:
             print(f"\n{case}\n", "\n".join(bench.log), sep="")
 
 
-def print_calibration(wanted: int) -> None:
+def print_calibration(wanted: int, looks: int) -> None:
     """How often the first suspect is there, in worlds drawn from the rates alone, by how likely it was called."""
-    called: list[tuple[float, bool]] = []
-    for case in cases(wanted):
-        called.extend(first_suspects(case))
-    print(f"\n{'first suspect called':<32}{'times':>9}{'mean':>9}{'there':>9}")
-    for low, high in ((0.0, 0.2), (0.2, 0.4), (0.4, 0.6), (0.6, 0.8), (0.8, 1.0)):
+    called = [pair for case in cases(wanted) if (pair := first_suspect(case, looks))]
+    print(f"\n{f'first suspect after {looks} steps called':<34}{'times':>7}{'mean':>9}{'there':>9}")
+    for low, high in ((0.0, 0.1), (0.1, 0.2), (0.2, 0.4), (0.4, 0.6), (0.6, 0.8), (0.8, 1.0)):
         inside = [(p, there) for p, there in called if low <= p < high or p == high == 1.0]
         if inside:
             share, p = mean(there for _, there in inside), mean(p for p, _ in inside)
-            print(f"{f'{low:.0%} to {high:.0%}':<32}{len(inside):9}{p:9.0%}{share:9.0%}")
+            print(f"{f'{low:.0%} to {high:.0%}':<34}{len(inside):7}{p:9.0%}{share:9.0%}")
 
 
-def first_suspects(case: Case, looks: int = 3) -> Iterator[tuple[float, bool]]:
-    """The first suspect after the complaint and after each of some advised steps, and whether it is there."""
+def first_suspect(case: Case, looks: int) -> tuple[float, bool] | None:
+    """The first suspect's chance after so many advised steps, and whether it is there; None if all was over before."""
     bench = begin_from_rates(case)
-    for _ in range(looks + 1):
-        now = chances(bench)
-        links = bench.engine.findings[bench.complaint].links.keys() - {UNLISTED}
-        first = max(links, key=lambda cause: now[cause])
-        yield now[first], first in bench.world.present
-        if bench.gone or not by_advice(bench):
-            return
+    for _ in range(looks):
+        if not by_advice(bench) or bench.gone:
+            return None
+    now = chances(bench)
+    first = max(bench.engine.findings[bench.complaint].links.keys() - {UNLISTED}, key=lambda cause: now[cause])
+    return now[first], first in bench.world.present
 
 
 def begin_from_rates(case: Case) -> Bench:
@@ -438,7 +435,8 @@ def main(wanted: int = CASES, *, trace: bool = False) -> None:
     django.setup()
     print(f"{wanted} cases over {len(REFERENCE_ENGINES)} engines and {len(REFERENCE_PASTS)} pasts")
     print_ways(wanted, trace=trace)
-    print_calibration(wanted)
+    print_calibration(10 * wanted, looks=0)
+    print_calibration(wanted, looks=4)
 
 
 if __name__ == "__main__":
