@@ -82,11 +82,11 @@ def draft_of_answer(expanded: EngineKnowledge, action: str, value: str) -> StepD
 def _remedy(placed: PlacedRemedy, value: str, words: str) -> StepDraft:
     entry, place = placed.entry, str(placed.place)
     if value == BEGUN:
-        soak = (place, entry.title[:80], entry.puts_solvent, entry.waiting_days)
+        soak = (place, entry.waits_in, entry.puts_solvent, entry.waiting_days)
         return StepDraft(kind="begun", words=words, action=placed.id, soak=soak)
     return StepDraft(
         kind="remedy", words=words, action=placed.id, causes=tuple(placed.causes), success=entry.success,
-        soak=(place, entry.title[:80], True, 1.0) if entry.puts_solvent and not entry.waiting_days else None,
+        soak=(place, entry.waits_in, True, 1.0) if entry.puts_solvent and not entry.waiting_days else None,
         ends_soak=place if entry.waiting_days else "",
     )  # fmt: skip
 

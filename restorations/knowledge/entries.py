@@ -168,6 +168,8 @@ class Remedy(Action):
     success: float
     cannot_be_undone: bool
     puts_solvent: bool
+    waits_in: str = ""
+    """What it waits in or for: the fluid of a soak, a compound that sets."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -181,6 +181,7 @@ def read_remedy(table: Table, system: str) -> Remedy:
         success=table.probability("success"),
         cannot_be_undone=table.flag("cannot_be_undone"),
         puts_solvent=puts_solvent,
+        waits_in=table.text("waits_in", default=""),
     )
     table.finish()
     return remedy

@@ -141,6 +141,8 @@ def _remedy(remedy: Remedy, knowledge: Knowledge) -> _Found:
     yield from _reachable(remedy, set())
     if not any(remedy.id in cause.remedies for cause in in_use(knowledge.causes)):
         yield _fault(remedy, "", "no cause in use names this remedy")
+    if (remedy.waiting_days or remedy.puts_solvent) and not remedy.waits_in:
+        yield _fault(remedy, "waits_in", "it waits, or leaves a solvent: expected what in, in a few words")
     if remedy.puts_solvent and remedy.uses & {"heat", "steam"}:
         yield _fault(remedy, "uses", "heat and steam never meet the volatile solvent that this remedy puts on")
 

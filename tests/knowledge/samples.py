@@ -121,6 +121,7 @@ REMEDIES_OF_CYLINDERS = {
         "needs_off": ["connecting_rod"],
         "excludes": ["in_steam"],
         "puts_solvent": True,
+        "waits_in": "release oil",
         "cannot_be_undone": True,
     },
 }
