@@ -44,7 +44,9 @@ def show_sheet(
         "page": page, "sheet": sheet, "engine": sheet.engine, "standing": standing, "note_form": NoteForm(),
         "region_links": region_links(sheet, side), "side": side, "rows": _rows(page, standing),
         "undo_step": _undoable(page, standing), "to_accept": _to_accept(page, standing),
-        "answerable": _answerable(page, standing), "tags": tags_on(sheet.engine), **extra,
+        "answerable": _answerable(page, standing), "tags": tags_on(sheet.engine),
+        # What was not saved is given back to whoever wrote it.
+        "typed": request.POST if "trouble" in extra else {}, **extra,
     }  # fmt: skip
     return answer(request, "faults/sheet.html", context, fragment="faults/_sheet.html", status=status)
 
