@@ -4,135 +4,34 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from functools import partial
-from math import e, log10
 from typing import Any
 
 from django.utils import timezone
 
 from restorations.calc.diagnosis import FunctionTest
-from restorations.faults.drafts import Answer, answers_for
-from restorations.faults.facts import WHEELS, BenchFacts, SheetState, bench_facts, engine_facts, parted
+from restorations.faults.facts import WHEELS, SheetState, bench_facts, engine_facts, parted
 from restorations.faults.finding_search import FindingChoice, search
-from restorations.faults.gates import gates_now, parts_to_move
 from restorations.faults.models import FaultSheet, GoAhead, Snapshot, Step
-from restorations.faults.ranking import suspected_causes
+from restorations.faults.proposals import Proposal, part_name, propose
 from restorations.faults.services.sheets import stored_knowledge
+from restorations.faults.suspicion import Suspect, suspects_of
 from restorations.faults.wording import (
     STATE_WORDS,
     as_fraction,
-    days_in_words,
-    likeliness,
     minutes_in_words,
-    odds_moved,
     off_in_words,
-    part_apart,
     probability,
 )
-from restorations.knowledge import UNLISTED, EngineFacts, EngineKnowledge, Prices, load
-from restorations.knowledge.engine import PlacedCheck, PlacedFinding, PlacedRemedy
-from restorations.knowledge.gates import Gate
+from restorations.knowledge import UNLISTED, EngineKnowledge, Prices, load
+from restorations.knowledge.engine import PlacedFinding
 from restorations.tasks.models import Soak
 from restorations.tasks.parts import soak_places
 
-SUSPECTS_SHOWN = 5
 SUGGESTED = 6
 BY_HAND = "by_hand"
-LEAST_SHOWN = 0.01
 WEEK_OF_EVENINGS = 0.9 * Prices().hand_over_minutes
 GATED_SHOWN = 3
 FUNCTION_TEST = FunctionTest(minutes=0).name
-DECIBANS_PER_NAT = 10 * log10(e)
-
-
-@dataclass(frozen=True, slots=True)
-class Move:
-    """What one step did to one suspicion."""
-
-    words: str
-    decibans: float
-    odds: str
-
-
-@dataclass(frozen=True, slots=True)
-class Suspect:
-    number: int
-    id: str
-    name: str
-    at: str
-    place: str
-    explain: str
-    p: float
-    because: str
-    moves: tuple[Move, ...]
-    is_dangerous: bool
-
-    @property
-    def word(self) -> str:
-        return likeliness(self.p)
-
-    @property
-    def fraction(self) -> str:
-        return as_fraction(self.p)
-
-
-@dataclass(frozen=True, slots=True)
-class Proposal:
-    """One check or remedy as it would be done now."""
-
-    id: str
-    placed: PlacedCheck | PlacedRemedy
-    gates: tuple[Gate, ...]
-    answers: tuple[Answer, ...]
-    take_off: tuple[tuple[str, str, str], ...]
-    """Part, its name, and what "off" means for it where that is not plainly taken off."""
-    put_back: tuple[tuple[str, str, str], ...]
-    waits_for_answer: bool = False
-    looked_for: str = ""
-    """The cause that "found" would mean, where the check is a look for one."""
-
-    @property
-    def how(self) -> str:
-        return self.placed.said(self.placed.entry.how)
-
-    @property
-    def cautions(self) -> tuple[str, ...]:
-        return tuple(self.placed.said(caution) for caution in self.placed.entry.cautions)
-
-    @property
-    def is_remedy(self) -> bool:
-        return isinstance(self.placed, PlacedRemedy)
-
-    @property
-    def minutes(self) -> str:
-        return minutes_in_words(self.placed.entry.minutes)
-
-    @property
-    def waiting(self) -> str:
-        days = self.placed.entry.waiting_days
-        return days_in_words(days) if days else ""
-
-    @property
-    def permission(self) -> Gate | None:
-        """The gate that a mentor's (or inspector's) word opens, where that is what is missing."""
-        return next((gate for gate in self.gates if gate.kind in {"go-ahead", "inspector"} and not gate.fact), None)
-
-    @property
-    def first(self) -> tuple[Gate, ...]:
-        """Gates that neither a mentor's word nor setting the engine up opens."""
-        return tuple(gate for gate in self.gates if gate is not self.permission and not gate.is_preparation)
-
-    @property
-    def needs_consent(self) -> bool:
-        return any(gate.kind == "consent" for gate in self.gates)
-
-    @property
-    def preparations(self) -> tuple[Gate, ...]:
-        """What whoever does it sets up first, and ticks."""
-        return tuple(gate for gate in self.gates if gate.is_preparation)
-
-    @property
-    def may_be_done(self) -> bool:
-        return all(gate.is_preparation for gate in self.gates)
 
 
 @dataclass(frozen=True, slots=True)
@@ -200,7 +99,7 @@ def read_page(sheet: FaultSheet, *, at: datetime) -> SheetPage:
         expanded=expanded,
         snapshot=snapshot,
         steps=steps,
-        suspects=_suspects(snapshot, expanded, standing),
+        suspects=suspects_of(snapshot, expanded, standing),
         stage=now.stage,
         proposal=now.proposal,
         gated=tuple({item.id: item for item in (*advice.gated, *now.gated)}.values()),
@@ -212,7 +111,7 @@ def read_page(sheet: FaultSheet, *, at: datetime) -> SheetPage:
         go_aheads=go_aheads,
         is_stale=_is_stale(snapshot, bench.checksum, sheet),
         state_words=state_in_words(SheetState.of(sheet.state)),
-        off_words=off_in_words(_part_name(expanded, part) for part in sorted(bench.off)),
+        off_words=off_in_words(part_name(expanded, part) for part in sorted(bench.off)),
         remaining=_remaining(snapshot),
         unlisted=as_fraction(probability(snapshot.log_odds[UNLISTED])) if UNLISTED in snapshot.log_odds else "",
     )
@@ -234,31 +133,6 @@ def _soaks(sheet: FaultSheet, set_aside: Sequence[Proposal], at: datetime) -> tu
         SoakLine(row, places.get(row.place, row.place), begun.get((row.place, row.fluid)), row.due_at <= at)
         for row in rows
     )
-
-
-def propose(
-    expanded: EngineKnowledge, action: str, facts: EngineFacts, bench: BenchFacts, go_aheads: Sequence[GoAhead] = ()
-) -> Proposal:
-    """One action as it stands now: gates by today's facts, parts to move, answers."""
-    placed = expanded.checks.get(action) or expanded.remedies[action]
-    take, fit = parts_to_move(expanded, action, facts.off, bench.off_unaccepted)
-    return Proposal(
-        id=action,
-        placed=placed,
-        gates=gates_now(expanded, action, facts, bench),
-        answers=answers_for(expanded, action),
-        take_off=tuple((part, *part_apart(_part_name(expanded, part))) for part in take),
-        put_back=tuple((part, *part_apart(_part_name(expanded, part))) for part in fit),
-        waits_for_answer=any(row.action == action and row.answer == "" for row in go_aheads),
-        looked_for=_looked_for(expanded, placed),
-    )
-
-
-def _looked_for(expanded: EngineKnowledge, placed: PlacedCheck | PlacedRemedy) -> str:
-    """The cause that a check answered "found" or "not found" looks for."""
-    if isinstance(placed, PlacedRemedy) or placed.entry.answers:
-        return ""
-    return expanded.causes[placed.target].name
 
 
 class _Advice:
@@ -331,59 +205,6 @@ def _is_gone(look: Step, report: Step) -> bool:
     return look.level == 0 and parted(look) <= parted(report)
 
 
-def _suspects(snapshot: Snapshot, expanded: EngineKnowledge, steps: Sequence[Step]) -> tuple[Suspect, ...]:
-    words = {step.number: step.words for step in steps}
-    suspected = suspected_causes(steps, expanded)
-    ranked = sorted(snapshot.log_odds.items(), key=lambda pair: -pair[1])
-    shown = [
-        (cause, p)
-        for cause, p in ((c, probability(odds)) for c, odds in ranked)
-        if cause in suspected and p >= LEAST_SHOWN
-    ]
-    shown = shown[:SUSPECTS_SHOWN]
-    return tuple(
-        _suspect(number, cause, p, snapshot, expanded, words) for number, (cause, p) in enumerate(shown, start=1)
-    )
-
-
-def _suspect(
-    number: int, cause: str, p: float, snapshot: Snapshot, expanded: EngineKnowledge, words: dict[int, str]
-) -> Suspect:
-    placed = expanded.causes[cause]
-    moves = _moves(snapshot, cause, placed.probability, words)
-    return Suspect(
-        number=number,
-        id=cause,
-        name=placed.name,
-        at=placed.entry.at,
-        place="" if str(placed.place) == "engine" else str(placed.place),
-        explain=placed.entry.explain,
-        p=p,
-        because=_because(moves),
-        moves=moves,
-        is_dangerous=placed.entry.dangerous,
-    )
-
-
-def _moves(snapshot: Snapshot, cause: str, prior: float, words: dict[int, str]) -> tuple[Move, ...]:
-    decibans = 10 * log10(prior / (1 - prior))
-    found = []
-    for number, weight in zip(snapshot.events, snapshot.weights.get(cause, []), strict=False):
-        if abs(weight) >= 0.05:
-            found.append(Move(words.get(number, "a step"), weight, odds_moved(decibans, weight)))
-        decibans += weight
-    return tuple(found)
-
-
-def _because(moves: tuple[Move, ...]) -> str:
-    """The step that moved it most, as a sentence; a thing seen moves odds, it does not "support"."""
-    if not moves:
-        return "Nothing seen has moved it: as common as on any engine with this past."
-    strongest = max(moves, key=lambda move: abs(move.decibans))
-    went = "raised" if strongest.decibans > 0 else "lowered"
-    return f"{strongest.words}. That {went} it {strongest.odds}."
-
-
 def _dangers(expanded: EngineKnowledge, steps: Sequence[Step]) -> tuple[PlacedFinding, ...]:
     latest = {step.finding: step.level for step in steps if step.kind == "observation"}
     seen = [finding for finding, level in latest.items() if level and finding in expanded.findings]
@@ -409,10 +230,6 @@ def state_in_words(state: SheetState) -> tuple[str, ...]:
     if state.boiler != "cold":
         words.append({"hydraulic": "under hydraulic test", "in_steam": "in steam"}[state.boiler])
     return tuple(words)
-
-
-def _part_name(expanded: EngineKnowledge, part: str) -> str:
-    return expanded.parts[part].name if part in expanded.parts else part.replace("_", " ").replace("@", ", ")
 
 
 def _remaining(snapshot: Snapshot) -> str:

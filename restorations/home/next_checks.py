@@ -9,7 +9,8 @@ from django.utils import timezone
 from restorations.engines.models import Engine
 from restorations.faults.facts import bench_facts, engine_facts
 from restorations.faults.models import FaultSheet
-from restorations.faults.page import Proposal, SheetPage, propose, read_page
+from restorations.faults.page import SheetPage, read_page
+from restorations.faults.proposals import Proposal, propose
 
 SHEETS_READ = 3
 

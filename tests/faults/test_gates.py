@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 from restorations.engines.models import Certificate
 from restorations.faults.facts import BenchFacts, SheetState, bench_facts, engine_facts, facts_from, turns_freely
 from restorations.faults.models import FaultSheet, Step
-from restorations.faults.page import propose, read_page
+from restorations.faults.page import read_page
+from restorations.faults.proposals import propose
 from restorations.faults.services.sheets import ground_of
 from restorations.knowledge import Configuration, EngineFacts, EngineKnowledge, expand, load
 from tests.cast import Cast

@@ -9,7 +9,8 @@ from django.utils import timezone
 from django.utils.html import escape
 
 from restorations.faults.models import FaultSheet, GoAhead
-from restorations.faults.page import propose, read_page
+from restorations.faults.page import read_page
+from restorations.faults.proposals import propose
 from restorations.faults.services.sheets import ground_of
 from restorations.members.models import Act, Message
 from tests.cast import Cast

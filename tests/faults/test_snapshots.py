@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from datetime import date
+from math import e, log10
 from typing import Any
 from uuid import uuid4
 
@@ -93,7 +94,7 @@ def test_what_each_line_gave_adds_up_to_the_whole(cast: Cast, sheet: FaultSheet)
     do(sheet, cast.member, "turn_wheels_one_rod_off@middle", "0", taken_off=("connecting_rod@middle",))
     for suspect in read_page(sheet, at=NOON).suspects:
         opened = sheet.snapshots.order_by("pk")[0].log_odds[suspect.id]
-        gained = sum(latest(sheet).weights[suspect.id]) / page_module.DECIBANS_PER_NAT
+        gained = sum(latest(sheet).weights[suspect.id]) / (10 * log10(e))
         assert latest(sheet).log_odds[suspect.id] == pytest.approx(opened + gained, abs=1e-3)
 
 

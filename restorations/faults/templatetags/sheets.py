@@ -6,7 +6,7 @@ from django import template
 from django.utils.safestring import SafeString, mark_safe
 
 from restorations.engines.models import EngineConfiguration
-from restorations.faults.page import Suspect
+from restorations.faults.suspicion import Suspect
 from restorations.faults.wording import minutes_in_words
 from restorations.web.outline import Mark, draw_outline, facing
 

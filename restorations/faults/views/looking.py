@@ -18,7 +18,7 @@ from restorations.faults.finding_search import (
 )
 from restorations.faults.forms import AskForm, FindingForm
 from restorations.faults.models import FaultSheet
-from restorations.faults.page import propose
+from restorations.faults.proposals import propose
 from restorations.faults.services.sheets import stored_knowledge
 from restorations.faults.views.common import region_links, sheet_for
 from restorations.knowledge import EngineKnowledge
