@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from django.db.models import OuterRef, Q, QuerySet, Subquery
+from django.utils import timezone
 
 from restorations.engines.models import Engine
 from restorations.faults.models import FaultSheet, GoAhead, Snapshot
@@ -73,7 +74,7 @@ class Bench:
 
 
 def my_bench(member: Member, *, at: datetime) -> Bench:
-    on = at.date()
+    on = timezone.localdate(at)
     mine = Engine.objects.with_hands(member, on=on)
     readable = Engine.objects.contents_visible_to(member, on=on)
     sheets = FaultSheet.objects.filter(engine__in=readable).still_open()

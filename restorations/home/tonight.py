@@ -3,6 +3,8 @@
 from datetime import datetime
 from typing import Any
 
+from django.utils import timezone
+
 from restorations.engines.models import Engine
 from restorations.faults.models import GoAhead
 from restorations.home.next_checks import read_open_sheets
@@ -18,7 +20,7 @@ def tonight_page(engine: Engine, *, at: datetime) -> dict[str, Any]:
         "given": list(allowed.in_force(at).select_related("asked_by", "answered_by")),
         "asked": list(allowed.waiting().select_related("asked_by")),
         "sheets": read_open_sheets(engine, at=at),
-        "hands": [hand.member for hand in engine.hands.current(at.date()).select_related("member")],
+        "hands": [hand.member for hand in engine.hands.current(timezone.localdate(at)).select_related("member")],
         "mentors": list(Member.objects.mentors()),
         "at": at,
     }

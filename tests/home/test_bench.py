@@ -1,6 +1,6 @@
 """My bench: what waits for whom, by where they stand; the same number of queries whatever waits."""
 
-from datetime import timedelta
+from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
 import pytest
@@ -12,7 +12,7 @@ from restorations.engines.models import Engine
 from restorations.home.bench import my_bench
 from restorations.members.models import Member
 from tests.cast import Cast
-from tests.factories import NOON, make_engine
+from tests.factories import NOON, make_engine, make_hand
 from tests.faults.builders import make_part, make_sheet, make_soak, make_step, see
 from tests.home.rows import make_attempt, make_card, make_connection, make_entry, make_reading, make_tag, make_wanted
 from tests.photos.builders import make_photo
@@ -172,3 +172,14 @@ def test_ten_engines_cost_no_more_queries_than_one(cast: Cast, who: str) -> None
                 assert browser.get("/").status_code == 200
             counts.append(len(queries))
     assert counts[0] == counts[1]
+
+
+def test_my_bench_keeps_the_clubs_day_not_that_of_greenwich(cast: Cast) -> None:
+    """Half past midnight on a summer night: it is already the day on which somebody begins on the engine."""
+    engine = make_engine(name="Early", hands=())
+    make_hand(engine, cast.member, since=date(2026, 7, 2))
+    night = datetime(2026, 7, 1, 23, 30, tzinfo=UTC)
+    with timezone.override("Europe/London"):
+        assert engine in my_bench(cast.member, at=night).engines
+    with timezone.override("UTC"):
+        assert engine not in my_bench(cast.member, at=night).engines
