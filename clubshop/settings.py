@@ -29,6 +29,7 @@ INSTALLED_APPS = [
     "restorations.photos",
     "restorations.tasks",
     "restorations.faults",
+    "restorations.traffic",
     "restorations.home",
 ]
 

@@ -9,6 +9,7 @@ urlpatterns = [
     path("", include("restorations.photos.urls")),
     path("", include("restorations.tasks.urls")),
     path("", include("restorations.faults.urls")),
+    path("", include("restorations.traffic.urls")),
 ]
 
 handler400 = "restorations.web.errors.not_understood"

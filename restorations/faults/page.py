@@ -11,6 +11,7 @@ from django.utils import timezone
 from restorations.calc.diagnosis import FunctionTest
 from restorations.faults.facts import WHEELS, SheetState, bench_facts, engine_facts, parted
 from restorations.faults.finding_search import FindingChoice, search
+from restorations.faults.knowing import in_force
 from restorations.faults.models import FaultSheet, GoAhead, Snapshot, Step
 from restorations.faults.proposals import Proposal, part_name, propose
 from restorations.faults.services.sheets import stored_knowledge
@@ -22,7 +23,7 @@ from restorations.faults.wording import (
     off_in_words,
     probability,
 )
-from restorations.knowledge import UNLISTED, EngineKnowledge, Prices, load
+from restorations.knowledge import UNLISTED, EngineKnowledge, Prices
 from restorations.knowledge.engine import PlacedFinding
 from restorations.tasks.models import Soak
 from restorations.tasks.parts import soak_places
@@ -213,7 +214,7 @@ def _dangers(expanded: EngineKnowledge, steps: Sequence[Step]) -> tuple[PlacedFi
 
 def _is_stale(snapshot: Snapshot, facts_checksum: str, sheet: FaultSheet) -> bool:
     rests_on = (snapshot.knowledge_checksum, snapshot.facts_checksum, snapshot.configuration_number)
-    return rests_on != (load().checksum, facts_checksum, sheet.engine.configuration.number)
+    return rests_on != (in_force(sheet.engine).checksum, facts_checksum, sheet.engine.configuration.number)
 
 
 def state_in_words(state: SheetState) -> tuple[str, ...]:

@@ -22,9 +22,9 @@ KINDS = ("causes", "findings", "checks", "remedies")
 _Read = TypeVar("_Read")
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Knowledge:
-    """Everything in the files, by id, and the checksum of the files it was read from."""
+    """Everything in the files, by id, and the checksum of the files it was read from, by which two are compared."""
 
     causes: Mapping[str, Cause]
     findings: Mapping[str, Finding]
@@ -34,6 +34,12 @@ class Knowledge:
     conditions: Mapping[str, Condition]
     sources: Mapping[str, Source]
     checksum: str
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Knowledge) and other.checksum == self.checksum
+
+    def __hash__(self) -> int:
+        return hash(self.checksum)
 
 
 def load(folder: Path | None = None) -> Knowledge:

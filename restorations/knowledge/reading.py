@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from restorations.knowledge.configuration import LABELS, lawful_values
+from restorations.knowledge.emergencies import CARDS
 from restorations.knowledge.entries import (
     Applies,
     Cause,
@@ -27,6 +28,7 @@ STATUSES = ("in_use", "draft", "withdrawn")
 BASES = ("published", "club_record", "judgement")
 SIDES = ("cylinders", "wheels")
 MOST_LEVELS = 4
+STOPS = ("engine", "boiler")
 PART_STATES = ("slackened", "hung_up")
 SOURCE_DETAILS = ("address", "author", "kind", "note", "page", "publisher", "read_on", "year")
 
@@ -118,14 +120,17 @@ def read_finding(table: Table, system: str) -> Finding:
         leak=table.probabilities("leak", steps),
         dangerous=table.flag("dangerous"),
         stop=table.text("stop", default=""),
+        stops=table.choice("stops", STOPS, default="engine" if table.flag("dangerous") else ""),
+        card=table.choice("card", tuple(CARDS), default=""),
         requires=table.words("requires"),
         expects_off=table.texts("expects_off"),
         expects_fitted=table.texts("expects_fitted"),
         applies=_applies(table),
         links=tuple(_read_link(item, steps, basics) for item in table.tables("links")),
     )
-    if finding.stop and not finding.dangerous:
-        table.fault("stop", "only a dangerous finding says what to do first")
+    for field in ("stop", "stops", "card"):
+        if getattr(finding, field) and not finding.dangerous:
+            table.fault(field, "only a dangerous finding stops the engine and says what to do first")
     table.finish()
     return finding
 

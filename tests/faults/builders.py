@@ -49,7 +49,7 @@ def make_sheet(
         engine=engine, complaint=complaint, history=IDLE.as_mapping(), configuration=configuration, opened_at=at,
         opened_by=opened_by, state=first_state(expanded).plain(),
     )  # fmt: skip
-    snapshot = Ground(configuration, expanded, BenchFacts(), []).row(sheet, ranking)
+    snapshot = Ground(load(), configuration, expanded, BenchFacts(), []).row(sheet, ranking)
     snapshot.model, _ = ExpandedModel.objects.get_or_create(checksum=expanded.checksum, defaults={"mapping": mapping})
     snapshot.save()
     return sheet

@@ -1,7 +1,7 @@
 """Opening a sheet, the state and history it rests on, and making its ranking anew."""
 
 import json
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import asdict, dataclass, field, replace
 from datetime import datetime
 from functools import lru_cache
@@ -9,15 +9,16 @@ from typing import Any
 from uuid import UUID
 
 from django.db import transaction
-from django.db.models import OuterRef, QuerySet, Subquery
+from django.db.models import OuterRef, Subquery
 from django.utils import timezone
 
 from restorations.engines.facts import history_of
 from restorations.engines.models import Engine, EngineConfiguration
 from restorations.faults.facts import BenchFacts, SheetState, bench_facts, engine_facts, facts_from, first_state
+from restorations.faults.knowing import in_force
 from restorations.faults.models import ExpandedModel, FaultSheet, Snapshot, Step
 from restorations.faults.ranking import Ranking, rank
-from restorations.knowledge import Configuration, EngineFacts, EngineKnowledge, History, Prices, expand, load
+from restorations.knowledge import Configuration, EngineFacts, EngineKnowledge, History, Knowledge, Prices, expand
 from restorations.members.doing import Doing
 from restorations.members.models import Changed, Club, Member
 from restorations.members.models.records import Submission, record, submit_once
@@ -29,6 +30,7 @@ TRIES = 3
 class Ground:
     """What a ranking of one sheet rests on, read before any transaction."""
 
+    knowledge: Knowledge
     configuration: EngineConfiguration
     expanded: EngineKnowledge
     bench: BenchFacts
@@ -38,23 +40,25 @@ class Ground:
         """The snapshot, unsaved."""
         return Snapshot(
             sheet=sheet,
-            knowledge_checksum=load().checksum,
+            knowledge_checksum=self.knowledge.checksum,
             configuration_number=self.configuration.number,
             facts_checksum=self.bench.checksum,
             **asdict(ranking),
         )
 
 
-def knowledge_for(configuration: EngineConfiguration, history: Mapping[str, Any]) -> EngineKnowledge:
+def knowledge_for(
+    knowledge: Knowledge, configuration: EngineConfiguration, history: Mapping[str, Any]
+) -> EngineKnowledge:
     """The knowledge expanded for this engine and this sheet's history answers."""
     answers = json.dumps(dict(history), sort_keys=True)
-    return _expanded(load().checksum, configuration.as_configuration(), answers)
+    return _expanded(knowledge, configuration.as_configuration(), answers)
 
 
 @lru_cache(maxsize=64)
-def _expanded(knowledge: str, configuration: Configuration, history: str) -> EngineKnowledge:
-    """Once for each state of the knowledge (named by its checksum), build of engine and history."""
-    return expand(load(), configuration, History.from_mapping(json.loads(history)))
+def _expanded(knowledge: Knowledge, configuration: Configuration, history: str) -> EngineKnowledge:
+    """Once for each state of the knowledge (known by its checksum), build of engine and history."""
+    return expand(knowledge, configuration, History.from_mapping(json.loads(history)))
 
 
 @lru_cache(maxsize=64)
@@ -66,9 +70,11 @@ def stored_knowledge(checksum: str) -> EngineKnowledge:
 def ground_of(sheet: FaultSheet, *, at: datetime, configuration: EngineConfiguration | None = None) -> Ground:
     """By the engine's configuration in force, unless another is given."""
     configuration = configuration or sheet.engine.configuration
+    knowledge = in_force(sheet.engine)
     return Ground(
+        knowledge=knowledge,
         configuration=configuration,
-        expanded=knowledge_for(configuration, sheet.history),
+        expanded=knowledge_for(knowledge, configuration, sheet.history),
         bench=bench_facts(sheet.engine, on=timezone.localdate(at)),
         steps=list(sheet.steps.standing().in_order()),
     )
@@ -99,12 +105,13 @@ def open_sheet(
     """Begin an investigation; the history answers are a copy of the engine's unless others are given."""
     answers = history if history is not None else history_of(engine).as_mapping()
     configuration = engine.configuration
-    expanded = knowledge_for(configuration, answers)
+    knowledge = in_force(engine)
+    expanded = knowledge_for(knowledge, configuration, answers)
     sheet = FaultSheet(
         engine=engine, complaint=complaint, history=answers, configuration=configuration, opened_at=at,
         opened_by=member, state=first_state(expanded).plain(),
     )  # fmt: skip
-    ground = Ground(configuration, expanded, bench_facts(engine, on=timezone.localdate(at)), [])
+    ground = Ground(knowledge, configuration, expanded, bench_facts(engine, on=timezone.localdate(at)), [])
     ranking = rank(expanded, [], _no_permissions(sheet, ground), prices(Club.current()))
 
     def make() -> FaultSheet:
@@ -215,11 +222,12 @@ def next_number(sheet: FaultSheet) -> int:
     return (last or 0) + 1
 
 
-def ranked_with_other_knowledge(checksum: str) -> QuerySet[FaultSheet]:
-    """Open sheets whose newest ranking rests on knowledge other than this."""
+def ranked_with_other_knowledge() -> Iterator[FaultSheet]:
+    """Open sheets whose newest ranking rests on knowledge other than what is in force for their engine."""
     newest = Snapshot.objects.filter(sheet=OuterRef("pk")).order_by("-pk")
-    sheets = FaultSheet.objects.still_open().annotate(used=Subquery(newest.values("knowledge_checksum")[:1]))
-    return sheets.exclude(used=checksum).select_related("engine").order_by("pk")
+    sheets = FaultSheet.objects.still_open().select_related("engine").order_by("pk")
+    used = dict(sheets.values_list("pk", Subquery(newest.values("knowledge_checksum")[:1])))
+    return (sheet for sheet in sheets if used.get(sheet.pk) != in_force(sheet.engine).checksum)
 
 
 def refresh_ranking(sheet: FaultSheet, *, at: datetime) -> Snapshot:

@@ -174,7 +174,7 @@ def _with(ground: Ground, step: Step, draft: StepDraft) -> Ground:
         place, _, volatile, _ = draft.soak
         soaks.add((place, volatile))
     bench = replace(bench, soaks=frozenset(soaks))
-    return Ground(ground.configuration, ground.expanded, bench, steps)
+    return replace(ground, bench=bench, steps=steps)
 
 
 def _mark_gates(step: Step, draft: StepDraft, ground: Ground, doing: Doing) -> None:

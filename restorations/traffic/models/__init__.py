@@ -1,0 +1,1 @@
+"""Running days, sessions, forecasts, reports: rows of their own."""
