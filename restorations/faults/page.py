@@ -23,14 +23,13 @@ from restorations.faults.wording import (
     off_in_words,
     probability,
 )
-from restorations.knowledge import UNLISTED, EngineKnowledge, Prices
+from restorations.knowledge import UNLISTED, EngineKnowledge
 from restorations.knowledge.engine import PlacedFinding
 from restorations.tasks.models import Soak
 from restorations.tasks.parts import soak_places
 
 SUGGESTED = 6
 BY_HAND = "by_hand"
-WEEK_OF_EVENINGS = 0.9 * Prices().hand_over_minutes
 GATED_SHOWN = 3
 FUNCTION_TEST = FunctionTest(minutes=0).name
 
@@ -234,10 +233,13 @@ def state_in_words(state: SheetState) -> tuple[str, ...]:
 
 
 def _remaining(snapshot: Snapshot) -> str:
+    """What the plan finishes comes first among the minutes; what it hands over takes longer than anybody can say."""
     minutes: list[Any] = snapshot.remaining_minutes
-    if not minutes:
+    handed_over = snapshot.handed_over_share
+    if not minutes or handed_over is None:
         return ""
-    middle, late = minutes[len(minutes) // 2], minutes[int(len(minutes) * 0.8)]
-    if middle >= WEEK_OF_EVENINGS:
+    if handed_over >= 0.5:
         return "Too early to say how much work is left."
-    return f"Work left: an even chance within {minutes_in_words(middle)}, 8 in 10 within {minutes_in_words(late)}."
+    middle, late = (minutes_in_words(minutes[int(len(minutes) * share)]) for share in (0.5, 0.8))
+    more = "more cannot be said yet" if handed_over >= 0.2 else f"8 in 10 within {late}"
+    return f"Work left: an even chance within {middle}, {more}."

@@ -1,7 +1,7 @@
 """From a sheet's rows to a ranking: the only way into the engine of causes. No row is written here."""
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
@@ -12,11 +12,12 @@ from restorations.calc.diagnosis import (
     InvalidHistory,
     Observed,
     Options,
+    RemainingWork,
     Remedied,
     TooEntangled,
     advise,
     posterior,
-    remaining_minutes,
+    remaining_work,
     weights_of_evidence,
 )
 from restorations.faults.facts import BenchFacts, parted
@@ -56,6 +57,7 @@ class Ranking:
     events: list[int] = field(default_factory=list)
     advice: list[dict[str, Any]] = field(default_factory=list)
     remaining_minutes: list[float] = field(default_factory=list)
+    handed_over_share: float | None = None
     notes: list[str] = field(default_factory=list)
     problem: str = ""
 
@@ -118,7 +120,7 @@ def rank(expanded: EngineKnowledge, steps: Sequence[Step], facts: EngineFacts, p
     try:
         result = posterior(expanded.model, evidence.events)
         weights = weights_of_evidence(expanded.model, evidence.events) if evidence.events else {}
-        advice, minutes = _plan(expanded, steps, evidence.events, result.now, facts, prices)
+        advice, work = _plan(expanded, steps, evidence.events, result.now, facts, prices)
     except ImpossibleEvidence as error:
         return Ranking(notes=evidence.notes, problem=_contradiction(error, evidence, steps))
     except TooEntangled:
@@ -133,7 +135,8 @@ def rank(expanded: EngineKnowledge, steps: Sequence[Step], facts: EngineFacts, p
         weights={cause: [round(float(w), 3) for _, w in weights[cause]] for cause in leading if cause in weights},
         events=evidence.steps,
         advice=[_plain_advice(item, expanded, facts) for item in advice],
-        remaining_minutes=sorted(round(float(m), 1) for m in minutes),
+        remaining_minutes=[] if work is None else [round(float(m), 1) for m in work.minutes],
+        handed_over_share=None if work is None else round(work.handed_over, 4),
         notes=[*evidence.notes, *result.notes],
     )
 
@@ -153,14 +156,14 @@ def _plan(
     now: Mapping[str, float],
     facts: EngineFacts,
     prices: Prices,
-) -> tuple[Sequence[Advice], Iterable[float]]:
+) -> tuple[Sequence[Advice], RemainingWork | None]:
     """What next and how long; nothing while no finding of the complaint has been named."""
     complaint = complaint_of(steps, expanded)
     if not complaint:
-        return (), ()
+        return (), None
     options = worth_weighing(expanded, expanded.options(facts=facts, complaint=complaint, prices=prices), now)
     advice = advise(expanded.model, events, options, samples=WORLDS, seed=SEED)[:ADVICE_KEPT]
-    return advice, remaining_minutes(expanded.model, events, options, SAMPLES, SEED)
+    return advice, remaining_work(expanded.model, events, options, SAMPLES, SEED)
 
 
 def worth_weighing(expanded: EngineKnowledge, options: Options, now: Mapping[str, float]) -> Options:

@@ -23,6 +23,7 @@ from restorations.calc.diagnosis import (
     advise,
     posterior_by_enumeration,
     remaining_minutes,
+    remaining_work,
 )
 from restorations.calc.diagnosis import worlds as possible_worlds
 from tests.calc.next_step_cases import RODS, SEEN, STIFF, cure, off, one_fault, options
@@ -191,6 +192,8 @@ def test_nothing_is_advised_once_the_complaint_is_gone() -> None:
     gone = [*SEEN, Remedied("left"), Observed("stiff", 0)]
     assert advise(STIFF, gone, stiff_options()) == ()
     assert remaining_minutes(STIFF, gone, stiff_options(), 5, 0).tolist() == [0.0] * 5
+    work = remaining_work(STIFF, gone, stiff_options(), 5, 0)
+    assert (work.minutes.tolist(), work.handed_over) == ([0.0] * 5, 0.0)
 
 
 def test_complaint_gone_only_with_a_part_off_is_not_gone() -> None:
@@ -256,10 +259,32 @@ def test_remaining_minutes_are_attended_minutes_only() -> None:
     assert remaining_minutes(one_fault(gum=1.0), SEEN, choices, 3, 0).tolist() == [35.0] * 3
 
 
+def test_remaining_work_tells_handing_over_from_minutes_on_the_way() -> None:
+    # four in ten are still stiff after 30 + 5 min and go elsewhere; the price of that is no work of the club's
+    choices = options(cure("gum", 30.0, 0.6), test_minutes=5.0, hand_over_minutes=200.0)
+    work = remaining_work(one_fault(gum=1.0), SEEN, choices, 20_000, 1)
+    assert set(work.minutes.tolist()) == {35.0}
+    assert work.handed_over == pytest.approx(0.4, abs=4 * math.sqrt(0.24 / 20_000))
+    with_price = remaining_minutes(one_fault(gum=1.0), SEEN, choices, 20_000, 1)
+    assert (with_price == 235.0).mean() == work.handed_over
+
+
+def test_what_is_handed_over_comes_last_among_the_remaining_minutes() -> None:
+    choices = options(cure("left", 20.0), cure("right", 30.0), test_minutes=5.0, hand_over_minutes=500.0)
+    work = remaining_work(STIFF, SEEN, choices, 1000, 2)
+    finished = round((1 - work.handed_over) * 1000)
+    with_price = np.sort(remaining_minutes(STIFF, SEEN, choices, 1000, 2))
+    assert 0 < finished < 1000
+    assert work.minutes[:finished].tolist() == with_price[:finished].tolist()
+    assert (work.minutes[finished:] + 500.0).tolist() == with_price[finished:].tolist()
+
+
 def test_engine_without_remedies_or_parts_is_handed_over() -> None:
     ranked = advise(STIFF, SEEN, options(hand_over_minutes=90.0))
     assert minutes(ranked) == {"hand over": 90.0}
     assert remaining_minutes(STIFF, SEEN, options(hand_over_minutes=90.0), 2, 0).tolist() == [90.0, 90.0]
+    work = remaining_work(STIFF, SEEN, options(hand_over_minutes=90.0), 2, 0)
+    assert (work.minutes.tolist(), work.handed_over) == ([0.0, 0.0], 1.0)
 
 
 def test_complaint_no_cause_is_linked_to_is_handed_over() -> None:

@@ -106,7 +106,7 @@ def test_no_page_ever_infers(cast: Cast, sheet: FaultSheet, monkeypatch: pytest.
     def never(*args: Any, **options: Any) -> Any:
         raise AssertionError(NEVER)
 
-    for name in ("posterior", "advise", "weights_of_evidence", "remaining_minutes"):
+    for name in ("posterior", "advise", "weights_of_evidence", "remaining_work"):
         monkeypatch.setattr(ranking, name, never)
     addresses = [
         reverse("home:front"), reverse("home:engine", args=[sheet.engine_id]), reverse("faults:sheets"),
@@ -169,7 +169,7 @@ def test_knowledge_changed_while_the_club_runs_is_noticed(
     cast: Cast, sheet: FaultSheet, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     changed = replace(load(), checksum="1" * 64)
-    monkeypatch.setattr(page_module, "load", lambda: changed)
+    monkeypatch.setattr(page_module, "in_force", lambda engine: changed)
     assert _is_stale(sheet)
 
 

@@ -9,7 +9,7 @@ from restorations.calc.diagnosis.errors import ImpossibleEvidence, InvalidHistor
 from restorations.calc.diagnosis.evidence import weight_of_evidence, weights_of_evidence
 from restorations.calc.diagnosis.history import Event, Inspected, Observed, Remedied
 from restorations.calc.diagnosis.model import CausalModel
-from restorations.calc.diagnosis.next_step import Advice, Outcome, SetUp, advise, remaining_minutes
+from restorations.calc.diagnosis.next_step import Advice, Outcome, SetUp, advise
 from restorations.calc.diagnosis.options import (
     Examination,
     FunctionTest,
@@ -22,6 +22,7 @@ from restorations.calc.diagnosis.options import (
     Step,
 )
 from restorations.calc.diagnosis.posterior import Posterior, posterior
+from restorations.calc.diagnosis.remaining import RemainingWork, remaining_minutes, remaining_work
 
 __all__ = [
     "Advice",
@@ -42,6 +43,7 @@ __all__ = [
     "Outcome",
     "Part",
     "Posterior",
+    "RemainingWork",
     "Remedied",
     "Remedy",
     "SetUp",
@@ -51,6 +53,7 @@ __all__ = [
     "posterior",
     "posterior_by_enumeration",
     "remaining_minutes",
+    "remaining_work",
     "weight_of_evidence",
     "weights_of_evidence",
 ]

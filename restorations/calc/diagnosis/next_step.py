@@ -5,18 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-import numpy as np
-
 from restorations.calc.diagnosis.history import Event, Observed, check_history
 from restorations.calc.diagnosis.look_ahead import Prospect, prospects
-from restorations.calc.diagnosis.mechanisms import Floats
 from restorations.calc.diagnosis.model import CausalModel
 from restorations.calc.diagnosis.options import InvalidOptions, Options, Step
-from restorations.calc.diagnosis.problem import Problem, patterns_of, pose
-from restorations.calc.diagnosis.repair_plan import best_plan, minutes_spent
+from restorations.calc.diagnosis.problem import Problem, pose
 from restorations.calc.diagnosis.worlds import believe
-
-PLANNING_SAMPLES = 4000
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,8 +117,8 @@ def advise(
     options.check(model)
     check_history(model, history)
     for label, value, least in (("depth", depth, 1), ("samples", samples, 1), ("seed", seed, 0)):
-        _at_least(label, value, least)
-    if _is_gone(history, options):
+        at_least(label, value, least)
+    if is_gone(history, options):
         return ()
     belief = believe(model, history, options, samples, seed)
     problem = pose(belief, options)
@@ -133,50 +127,13 @@ def advise(
     return tuple(_advice(problem, prospect, found.plan) for prospect in ranked)
 
 
-def remaining_minutes(model: CausalModel, history: Sequence[Event], options: Options, n: int, seed: int) -> Floats:
-    """Attended minutes the repair plan would still take, on each of n exact samples of what is wrong.
-
-    No further checks are counted on, so the minutes are on the high side. Waiting and risk are not in them.
-
-    Parameters
-    ----------
-    model : CausalModel
-    history : sequence of events, oldest first
-    options : Options
-    n : int - samples, >= 1
-    seed : int - of the samples, >= 0
-
-    Returns
-    -------
-    array (n,) - attended minutes [min]; all 0 when the complaint was last seen gone
-
-    Raises
-    ------
-    InvalidOptions, InvalidHistory, ImpossibleEvidence, TooEntangled - as `advise`
-    """
-    options.check(model)
-    check_history(model, history)
-    _at_least("n", n, 1)
-    _at_least("seed", seed, 0)
-    if _is_gone(history, options):
-        return np.zeros(n)
-    belief = believe(model, history, options, PLANNING_SAMPLES, seed)
-    problem = pose(belief, options)
-    groups = patterns_of(problem, belief.at_work())
-    off = np.array(problem.off_row(options.off), dtype=bool)
-    weights = groups.grouped(belief.weights[:, None])[:, 0]
-    plan = best_plan(problem.repairs, groups.patterns, weights, off)
-    generator = np.random.default_rng(seed)
-    drawn = groups.patterns[generator.choice(len(weights), n, p=weights / weights.sum())]
-    return minutes_spent(problem.repairs, plan, drawn, off, generator)
-
-
-def _at_least(label: str, value: int, least: int) -> None:
+def at_least(label: str, value: int, least: int) -> None:
+    """Raise `InvalidOptions` for a number below the least that is lawful."""
     if value < least:
         raise InvalidOptions(f"{label} is {value!r}; a whole number of {least} or more was expected")
 
 
-def _is_gone(history: Sequence[Event], options: Options) -> bool:
+def is_gone(history: Sequence[Event], options: Options) -> bool:
     """Whether every finding of the complaint was at level 0 when last seen with all able to act that the test lets."""
     last = {event.finding: event for event in history if isinstance(event, Observed)}
     return all(

@@ -134,8 +134,9 @@ def best_plan(repairs: RepairList, patterns: Bools, weights: Floats, off: Bools)
 
 def minutes_spent(
     repairs: RepairList, plan: RepairPlan, patterns: Bools, off: Bools, generator: np.random.Generator
-) -> Floats:
-    """Attended minutes the plan takes when these (n, C) are at work, cures drawn by their chances; (n,)."""
+) -> tuple[Floats, Bools]:
+    """Attended minutes of the plan when these (n, C) are at work, cures drawn by their chances, until the test that
+    passes or, without the price of that, until the engine is handed over; and whether it is; (n,) each."""
     cured: Bools = generator.random((len(patterns), *repairs.cures.shape)) < repairs.cures
     first_cure = np.full(patterns.shape, np.inf)
     for place, remedy in reversed(list(enumerate(plan.order, start=1))):
@@ -143,8 +144,8 @@ def minutes_spent(
     right_after = np.where(patterns, first_cure, 0.0).max(axis=1)
     marks = np.cumsum(_attended(repairs, plan, off))
     passed = np.searchsorted(np.array(plan.tests, dtype=float), right_after)
-    given_up = (marks[-1] if len(marks) else 0.0) + repairs.hand_over
-    return cast(Floats, np.append(marks, given_up)[passed])
+    last = marks[-1:] if len(marks) else np.zeros(1)
+    return cast(Floats, np.concatenate([marks, last])[passed]), cast(Bools, passed == len(marks))
 
 
 def _attended(repairs: RepairList, plan: RepairPlan, off: Bools) -> list[float]:

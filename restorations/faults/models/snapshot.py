@@ -18,7 +18,11 @@ class ExpandedModel(models.Model):
 
 
 class Snapshot(models.Model):
-    """Causes with their log-odds, why the leading ones lead, advice, remaining minutes, and what it all rests on."""
+    """Causes with their log-odds, why the leading ones lead, advice, remaining work, and what it all rests on.
+
+    `remaining_minutes` are attended minutes on samples, ascending, without the price of handing over; the last of
+    them, `handed_over_share` of all, are those that the plan does not finish.
+    """
 
     sheet = models.ForeignKey(FaultSheet, models.PROTECT, related_name="snapshots")
     made_at = models.DateTimeField(default=timezone.now)
@@ -32,6 +36,7 @@ class Snapshot(models.Model):
     events = models.JSONField("steps behind the weights, in order", default=list)
     advice = models.JSONField(default=list)
     remaining_minutes = models.JSONField(default=list)
+    handed_over_share = models.FloatField(null=True)
     notes = models.JSONField(default=list)
     problem = models.TextField(blank=True)
 
