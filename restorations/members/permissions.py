@@ -40,9 +40,14 @@ ALLOWED: dict[str, frozenset[str]] = {
     "change who works on an engine": frozenset({"owner", "mentor", "secretary"}),
     "invite a guest to an engine": frozenset({"hands", "owner"}),
     "stop an engine": frozenset({"member", "hands", "owner", "mentor", "secretary", "inspector"}),
+    "keep the state of an engine": frozenset({"hands", "owner", "mentor", "secretary"}),
+    "strike out a stop": frozenset({"mentor"}),  # never on an engine of one's own; a boiler's: the inspector
     "sign fit for traffic": frozenset({"mentor"}),
     "record the return to traffic": frozenset({"secretary"}),
     "lift a boiler stop": frozenset({"inspector"}),
+    "record that an engine left": frozenset({"owner", "secretary"}),
+    "word an emergency card": frozenset({"inspector"}),
+    "set the emergency number": frozenset({"inspector", "secretary", "administrator"}),
     "record a certificate": frozenset({"inspector"}),  # of a boiler: not as its owner, hands, or who worked on it
     "record another paper": frozenset({"owner", "secretary", "inspector"}),
     "verify a rule set": frozenset({"inspector"}),

@@ -51,6 +51,10 @@ class EngineQuerySet(models.QuerySet["Engine"]):
         """Those this member works on."""
         return self.filter(_near(Hand, member, on))
 
+    def still_here(self) -> Self:
+        """Those that have not been sold or gone back: what lists, forecasts and benches are about."""
+        return self.filter(gone_on__isnull=True)
+
     def matching(self, words: str) -> Self:
         """Those whose name, number, builder or design holds each of the words."""
         rows = self
@@ -90,6 +94,8 @@ class Engine(Versioned):
     owner_address = models.CharField(max_length=200, blank=True)
     made_at = models.DateTimeField(default=timezone.now, editable=False)
     made_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", editable=False)
+    gone_on = models.DateField("left the club on", null=True, blank=True)
+    gone_words = models.CharField("how it left", max_length=200, blank=True)
 
     objects = EngineQuerySet.as_manager()
 
@@ -102,6 +108,7 @@ class Engine(Versioned):
                 | (Q(owner_member__isnull=True, owner_is_club=False) & ~Q(owner_name="")),
                 name="engine_has_one_owner",
             ),
+            models.CheckConstraint(condition=Q(gone_on__isnull=True) | ~Q(gone_words=""), name="gone_engine_says_how"),
         ]
 
     def __str__(self) -> str:
@@ -115,6 +122,16 @@ class Engine(Versioned):
         if self.owner_member_id:
             return str(self.owner_member)
         return "the club" if self.owner_is_club else self.owner_name
+
+    @property
+    def gone_in_words(self) -> str:
+        """What is answered to whoever would act on an engine that has left."""
+        if self.gone_on is None:
+            return ""
+        return (
+            f"{self.name} left the club on {self.gone_on.day} {self.gone_on:%b %Y}: {self.gone_words}. "
+            "All of it stays readable; nothing more is recorded on it."
+        )
 
     @property
     def owner_choice(self) -> str:

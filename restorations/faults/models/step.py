@@ -6,6 +6,7 @@ from django.core.validators import RegexValidator
 from django.db import models
 from django.db.models import Q
 
+from restorations.engines.models import Stoppage
 from restorations.faults.models.go_ahead import GoAhead
 from restorations.faults.models.sheet import FaultSheet
 from restorations.faults.models.snapshot import Snapshot
@@ -63,6 +64,9 @@ class Step(Happened, AcceptedEntry):
     go_ahead = models.ForeignKey(GoAhead, models.PROTECT, null=True, blank=True, related_name="steps")
     without_go_ahead = models.BooleanField(default=False)
     done_although = models.CharField("gates that stood open", max_length=400, blank=True)
+    stoppage = models.ForeignKey(
+        Stoppage, models.PROTECT, null=True, blank=True, related_name="steps", help_text="The stop this danger made."
+    )
     recorded_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     photos = models.ManyToManyField(Photo, blank=True, related_name="steps")
     before = models.ForeignKey(Snapshot, models.PROTECT, null=True, blank=True, related_name="+")
