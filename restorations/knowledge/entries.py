@@ -43,6 +43,7 @@ class Part(Entry):
     applies: Applies
     can_be: tuple[str, ...] = ()
     is_state: bool = False
+    feeds: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,6 +81,8 @@ class Cause(Entry):
     remedies: tuple[str, ...]
     explain: str
     dangerous: bool
+    feeds: tuple[str, ...] = ()
+    """Of a cause at a feed: the feeds it can be at; all where none is named. The same for parts and findings."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,6 +120,7 @@ class Finding(Entry):
     expects_fitted: tuple[str, ...]
     applies: Applies
     links: tuple[Link, ...]
+    feeds: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -103,7 +103,7 @@ class _Expansion:
     def _parts(self) -> Iterator[PlacedPart]:
         for part in in_use(self.knowledge.parts):
             if self.configuration.share(part.applies) > 0:
-                for at in placements(part.place, part.sides, self.configuration):
+                for at in placements(part.place, part.sides, self.configuration, part.feeds):
                     yield PlacedPart(placed_id(part.id, at.place), at.place, self._words(at.place), part)
 
     def _condition(self, condition: Condition) -> Condition:
@@ -113,7 +113,7 @@ class _Expansion:
 
     def _causes(self) -> Iterator[PlacedCause]:
         for cause in in_use(self.knowledge.causes):
-            places = placements(cause.place, cause.sides, self.configuration)
+            places = placements(cause.place, cause.sides, self.configuration, cause.feeds)
             probability = self._probability(cause, len(places))
             if probability > 0:
                 for at in places:
@@ -131,7 +131,7 @@ class _Expansion:
         at_entry = _grouped(self.causes.values())
         for finding in in_use(self.knowledge.findings):
             if self.configuration.share(finding.applies) > 0:
-                for at in placements(finding.place, finding.sides, self.configuration):
+                for at in placements(finding.place, finding.sides, self.configuration, finding.feeds):
                     links = dict(self._links(finding, at, at_entry))
                     if links:
                         yield self._placed_finding(finding, at.place, links)

@@ -39,10 +39,16 @@ def sides_of(kind: str, configuration: Configuration) -> tuple[str, ...]:
     return configuration.wheel_sides if kind == "wheels" else configuration.cylinder_sides
 
 
-def placements(coordinates: Iterable[str], kind: str, configuration: Configuration) -> list[Placement]:
-    """Return every place an entry has on an engine; one, the whole engine, where it names no coordinate."""
+def placements(
+    coordinates: Iterable[str], kind: str, configuration: Configuration, feeds: tuple[str, ...] = ()
+) -> list[Placement]:
+    """Return every place an entry has on an engine; one, the whole engine, where it names no coordinate.
+
+    `feeds` are the only ones the entry can be at, all where it names none.
+    """
     sides = sides_of(kind, configuration)
     named = tuple(coordinates)
-    values = {**VALUES, "side": sides, "axle": configuration.axles, "feed": configuration.feeds}
+    fed = tuple(feed for feed in configuration.feeds if not feeds or feed in feeds)
+    values = {**VALUES, "side": sides, "axle": configuration.axles, "feed": fed}
     ways = product(*(values[coordinate] for coordinate in named))
     return [Placement(Place(**dict(zip(named, way, strict=True))), sides) for way in ways]

@@ -21,7 +21,7 @@ from restorations.knowledge.entries import (
 )
 from restorations.knowledge.gate_facts import AUTHORITIES, GATE_FACTS, SOLVENT, USES
 from restorations.knowledge.history import ANSWERS, CLASSES, STORED, YES_NO_KEYS
-from restorations.knowledge.places import AT, COORDINATES, WHOLE_ENGINE
+from restorations.knowledge.places import AT, COORDINATES, VALUES, WHOLE_ENGINE
 from restorations.knowledge.tables import Table
 
 STATUSES = ("in_use", "draft", "withdrawn")
@@ -48,6 +48,7 @@ def _read_part(table: Table, system: str) -> Part:
         applies=_applies(table),
         can_be=table.texts("can_be", choices=PART_STATES),
         is_state=table.flag("is_state"),
+        feeds=_feeds(table),
     )
     table.finish()
     return part
@@ -84,6 +85,7 @@ def read_cause(table: Table, system: str) -> Cause:
         remedies=table.texts("remedies", least=1),
         explain=table.text("explain"),
         dangerous=table.flag("dangerous"),
+        feeds=_feeds(table),
     )
     rate.choice("basis", BASES, default=cause.basis)
     rate.text("source", default=cause.source)
@@ -127,6 +129,7 @@ def read_finding(table: Table, system: str) -> Finding:
         expects_fitted=table.texts("expects_fitted"),
         applies=_applies(table),
         links=tuple(_read_link(item, steps, basics) for item in table.tables("links")),
+        feeds=_feeds(table),
     )
     for field in ("stop", "stops", "card"):
         if getattr(finding, field) and not finding.dangerous:
@@ -264,6 +267,13 @@ def _place(table: Table) -> tuple[str, ...]:
         table.fault("place", f"{text!r}: expected 'engine', or some of {'.'.join(COORDINATES)} in that order")
         return ()
     return found
+
+
+def _feeds(table: Table) -> tuple[str, ...]:
+    feeds = table.texts("feeds", choices=VALUES["feed"])
+    if feeds and "feed" not in _place(table):
+        table.fault("feeds", "belongs to an entry whose place is a feed")
+    return feeds
 
 
 def _applies(table: Table) -> Applies:

@@ -104,6 +104,13 @@ def test_part_of_the_build_not_known_keeps_its_share(tmp_path: Path) -> None:
     assert causes["pump_stiff"].probability == pytest.approx(0.1 * 2 / 3)
 
 
+def test_entry_at_some_feeds_only_is_placed_at_those_the_engine_has(tmp_path: Path) -> None:
+    files = sample()
+    files["motion/causes"]["pump_stiff"] |= {"place": "feed", "feeds": ["hand_pump", "injector2"], "applies": {}}
+    found = expanded(tmp_path, files, hand_pump="fitted", injector="one")
+    assert ids_of("pump_stiff", found.causes) == ["pump_stiff@hand_pump"]
+
+
 def test_cause_that_does_not_apply_is_absent_with_its_checks_and_remedies(tmp_path: Path) -> None:
     found = engine(tmp_path, feed_pump="none", cylinder_mounting="oscillating")
     assert not ids_of("pump_stiff", found.causes)

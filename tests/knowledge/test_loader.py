@@ -71,6 +71,8 @@ ONE_TABLE = {
     "an unknown coordinate": ("motion/causes|pump_stiff|place", "corner", "place: 'corner': expected 'engine'"),
     "coordinates out of order": ("motion/causes|axlebox_tight|place", "axle.side", "place: 'axle.side': expected"),
     "sides of nothing": ("motion/causes|axlebox_tight|sides", "doors", "sides: 'doors' is none of"),
+    "a feed nobody knows": ("motion/causes|pump_stiff|feeds", ["bucket"], "feeds: 'bucket' is none of"),
+    "feeds of the whole engine": ("motion/causes|pump_stiff|feeds", ["hand_pump"], "feeds: belongs to an entry"),
     "an unknown configuration field": ("parts|coupling_rod|applies", {"colour": "red"}, "applies.colour: no such"),
     "an unknown configuration value": ("parts|coupling_rod|applies", {"valve": "flap"}, "applies.valve: ['flap']"),
     "not known as a value": ("parts|coupling_rod|applies", {"valve": "not_known"}, "applies.valve: ['not_known']"),
