@@ -45,6 +45,11 @@ class Standing:
         act = "give a go-ahead for boiler work" if is_of_boiler else "give a go-ahead"
         return allowed(act, self.places, own=go_ahead.asked_by_id == self.member.pk)
 
+    def may_look_at(self, step: Step) -> bool:
+        """Whether they may say that they have looked at what was done without a go-ahead."""
+        own = self.member.pk in {step.done_by_id, step.recorded_by_id}
+        return allowed("look at what was done without a go-ahead", self.places, own=own)
+
 
 def needs_inspector(expanded: EngineKnowledge, action: str) -> bool:
     """Whether the step is boiler work, which an inspector may answer for as well."""

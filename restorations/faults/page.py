@@ -82,7 +82,7 @@ def read_page(sheet: FaultSheet, *, at: datetime) -> SheetPage:
         raise LookupError(f"{sheet} has no ranking")
     expanded = stored_knowledge(snapshot.model.checksum)
     steps = list(
-        sheet.steps.select_related("done_by", "recorded_by", "struck_by", "go_ahead__answered_by")
+        sheet.steps.select_related("done_by", "recorded_by", "struck_by", "looked_by", "go_ahead__answered_by")
         .prefetch_related("photos")
         .in_order()
     )

@@ -21,6 +21,7 @@ urlpatterns = [
     path("steps/<row:pk>/undo/", recording.undo, name="undo"),
     path("steps/<row:pk>/strike/", recording.strike, name="strike"),
     path("steps/<row:pk>/accept/", recording.accept, name="accept"),
+    path("steps/<row:pk>/look/", go_aheads.look, name="look"),
     path("sheets/<row:pk>/ask/", go_aheads.ask, name="ask"),
     path("go-aheads/<row:pk>/", go_aheads.go_ahead, name="go_ahead"),
 ]

@@ -30,6 +30,7 @@ ALLOWED: dict[str, frozenset[str]] = {
     # judgements; never on one's own step or work
     "give a go-ahead": frozenset({"mentor"}),
     "give a go-ahead for boiler work": frozenset({"mentor", "inspector"}),
+    "look at what was done without a go-ahead": frozenset({"mentor"}),
     "give a sign-off": frozenset({"mentor"}),
     "give a sign-off for boiler work": frozenset({"mentor", "inspector"}),
     "propose a confirmed cause": frozenset({"hands", "owner", "mentor"}),

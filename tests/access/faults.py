@@ -122,6 +122,14 @@ ROWS: list[Row] = [
         post={"member": "redirect", "mate": "redirect", "owner": "redirect", "*": "refused"},
     ),
     Row("faults:accept", _step(_private, **HELPERS), why="private", post=PRIVATE_WRITE, data=_mark()),
+    Row(
+        "faults:look", _step(_sheet, by="mentor2", without_go_ahead=True), data=_mark(),
+        post={"mentor": "redirect", "*": "refused"},
+    ),
+    Row(
+        "faults:look", _step(_private, without_go_ahead=True), why="private", data=_mark(),
+        post={"member": "refused", "owner": "refused", "*": "hidden"},
+    ),
     Row("faults:ask", _on(_sheet), post=WRITERS_WRITE, data=_mark(action=RISKY, reason="It knocks.")),
     Row("faults:ask", _on(_private), why="private", post=PRIVATE_WRITE, data=_mark(action=RISKY)),
     Row(

@@ -4,7 +4,7 @@ from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.core.validators import RegexValidator
 from django.db import models
-from django.db.models import Q
+from django.db.models import F, Q
 
 from restorations.engines.models import Stoppage
 from restorations.faults.models.go_ahead import GoAhead
@@ -35,6 +35,10 @@ class StepQuerySet(AcceptedQuerySet):
     def in_order(self) -> "StepQuerySet":
         return self.order_by("happened_at", "number")
 
+    def unlooked(self) -> "StepQuerySet":
+        """Done without a go-ahead, and no mentor has looked at it yet."""
+        return self.not_struck().filter(without_go_ahead=True, looked_at__isnull=True)
+
 
 class Step(Happened, AcceptedEntry):
     """`words` is the sentence as it was written then, so that it stays readable whatever becomes of the knowledge."""
@@ -63,6 +67,8 @@ class Step(Happened, AcceptedEntry):
     )
     go_ahead = models.ForeignKey(GoAhead, models.PROTECT, null=True, blank=True, related_name="steps")
     without_go_ahead = models.BooleanField(default=False)
+    looked_at = models.DateTimeField("when a mentor has looked at it", null=True, blank=True)
+    looked_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True, related_name="+")
     done_although = models.CharField("gates that stood open", max_length=400, blank=True)
     stoppage = models.ForeignKey(
         Stoppage, models.PROTECT, null=True, blank=True, related_name="steps", help_text="The stop this danger made."
@@ -85,6 +91,15 @@ class Step(Happened, AcceptedEntry):
             ),
             models.CheckConstraint(
                 condition=~Q(kind="inspection") | (~Q(cause="") & Q(present__isnull=False)), name="inspection_is_whole"
+            ),
+            models.CheckConstraint(
+                condition=Q(looked_at__isnull=True, looked_by__isnull=True)
+                | (
+                    Q(looked_at__isnull=False, looked_by__isnull=False)
+                    & ~Q(looked_by=F("recorded_by"))
+                    & (Q(done_by__isnull=True) | ~Q(looked_by=F("done_by")))
+                ),
+                name="looked_at_by_another",
             ),
         ]
 

@@ -7,7 +7,8 @@ from uuid import UUID
 from django.core.exceptions import PermissionDenied, ValidationError
 from django.db import IntegrityError, transaction
 
-from restorations.faults.models import FaultSheet, GoAhead
+from restorations.faults.models import FaultSheet, GoAhead, Step
+from restorations.faults.models.step import StepQuerySet
 from restorations.knowledge.engine import PlacedCheck, PlacedRemedy
 from restorations.members.doing import Doing
 from restorations.members.models import Message
@@ -75,3 +76,30 @@ def _tell(go_ahead: GoAhead) -> None:
         subject=f"{go_ahead.sheet.engine}: go-ahead {go_ahead.answer}",
         body=f"{words}\n{go_ahead.conditions}\n{go_ahead.sheet.get_absolute_url()}\n",
     )
+
+
+def unlooked(sheet: FaultSheet) -> StepQuerySet:
+    """Steps done without a go-ahead that no mentor has looked at; the sheet is not closed before."""
+    return Step.objects.filter(sheet=sheet).unlooked().in_order()
+
+
+def look_at_step(*, step: Step, doing: Doing, mark: UUID) -> Step:
+    """A mentor has looked at what was done without a go-ahead; never whoever did it or wrote it down."""
+    if doing.member.pk in {step.done_by_id, step.recorded_by_id}:
+        raise PermissionDenied("Another mentor has to look at it: nobody passes what they did themselves.")
+
+    def make() -> Step:
+        if not Step.objects.unlooked().filter(pk=step.pk).update(looked_at=doing.at, looked_by=doing.member):
+            step.refresh_from_db()
+            raise ValidationError(_why_not_looked_at(step))
+        step.refresh_from_db()
+        record(doing.member, "looked at a step", step, after={"words": step.words})
+        return step
+
+    return submit_once(doing.member, mark, make)[0]
+
+
+def _why_not_looked_at(step: Step) -> str:
+    if step.is_struck:
+        return "This line was struck out meanwhile: there is nothing to look at."
+    return f"{step.looked_by} has looked at it already." if step.looked_by else "This was done with a go-ahead."

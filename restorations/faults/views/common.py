@@ -4,14 +4,14 @@ from collections.abc import Callable
 from typing import Any
 
 from django.core.exceptions import ValidationError
-from django.http import HttpRequest, HttpResponse, QueryDict
+from django.http import Http404, HttpRequest, HttpResponse, QueryDict
 from django.urls import reverse
 from django.utils import timezone
 
 from restorations.faults.access import Standing, needs_inspector, standing_of, visible_sheet
 from restorations.faults.finding_search import REGION_AT
 from restorations.faults.forms import NoteForm
-from restorations.faults.models import FaultSheet
+from restorations.faults.models import FaultSheet, Step
 from restorations.faults.page import SheetPage, read_page
 from restorations.faults.services.steps import can_undo
 from restorations.members.models import Changed
@@ -26,6 +26,14 @@ def sheet_for(request: HttpRequest, pk: int) -> tuple[FaultSheet, Standing]:
     member, on = signed_in(request), timezone.localdate()
     sheet = visible_sheet(member, pk, on)
     return sheet, standing_of(member, sheet, on)
+
+
+def step_for(request: HttpRequest, pk: int) -> tuple[Step, FaultSheet, Standing]:
+    step = Step.objects.select_related("sheet").filter(pk=pk).first()
+    if step is None:
+        raise Http404("no such step")
+    sheet, standing = sheet_for(request, step.sheet_id)
+    return step, sheet, standing
 
 
 def sent(request: HttpRequest) -> QueryDict | None:
@@ -91,10 +99,15 @@ def _rows(page: SheetPage, standing: Standing) -> list[dict[str, Any]]:
     return [
         {
             "step": step, "may_strike": not step.is_struck and standing.may_strike(step),
+            "may_look": _to_look_at(step) and standing.may_look_at(step),
             "looked_for": causes[step.cause].name if step.cause in causes else "",
         }
         for step in page.steps
     ]  # fmt: skip
+
+
+def _to_look_at(step: Any) -> bool:
+    return step.without_go_ahead and step.looked_at is None and not step.is_struck
 
 
 def _to_accept(page: SheetPage, standing: Standing) -> list[Any]:

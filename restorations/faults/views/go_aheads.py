@@ -13,13 +13,14 @@ from restorations.faults.access import needs_inspector, require
 from restorations.faults.forms import AskForm, GoAheadForm
 from restorations.faults.models import GoAhead
 from restorations.faults.page import read_page
-from restorations.faults.views.common import after_change, sent, sheet_for, show_sheet
+from restorations.faults.views.common import after_change, change, sent, sheet_for, show_sheet, step_for
 from restorations.faults.views.looking import knowledge_of
 from restorations.faults.wording import RISK_TO_PEOPLE, RISK_TO_THE_ENGINE, minutes_in_words
 from restorations.knowledge.engine import PlacedCheck, PlacedRemedy
 from restorations.members.doing import Doing
 from restorations.members.models import Member
 from restorations.web.answers import answer, go_to
+from restorations.web.fields import OnceForm
 
 HOLDS = timedelta(days=14)
 
@@ -66,6 +67,18 @@ def go_ahead(request: HttpRequest, pk: int) -> HttpResponse:
         "may_answer": may_answer and (form.is_bound or row.answer == ""),
     }  # fmt: skip
     return answer(request, "faults/go_ahead.html", context, status=422 if form.is_bound else 200)
+
+
+@require_POST
+def look(request: HttpRequest, pk: int) -> HttpResponse:
+    """A mentor has looked at what was done without a go-ahead."""
+    step, sheet, standing = step_for(request, pk)
+    require(standing.may_look_at(step), "A mentor looks at it, and never whoever did it or wrote it down.")
+    form = OnceForm(request.POST)
+    if not form.is_valid():
+        return show_sheet(request, sheet, standing, status=422, trouble=form.first_error)
+    doing, mark = Doing(standing.member, timezone.now()), form.cleaned_data["submission"]
+    return change(request, sheet, standing, lambda: services.look_at_step(step=step, doing=doing, mark=mark))
 
 
 def _how(placed: PlacedCheck | PlacedRemedy | None) -> dict[str, str]:

@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 from django.core.exceptions import ValidationError
-from django.http import Http404, HttpRequest, HttpResponse, QueryDict
+from django.http import HttpRequest, HttpResponse, QueryDict
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
 
@@ -14,7 +14,7 @@ from restorations.faults.forms import AnswerForm, FindingForm, NoteForm, StrikeF
 from restorations.faults.models import FaultSheet, Step
 from restorations.faults.services.sheets import ground_of
 from restorations.faults.services.steps import StepDraft
-from restorations.faults.views.common import BUSY, change, sent, sheet_for, show_sheet
+from restorations.faults.views.common import BUSY, change, sent, sheet_for, show_sheet, step_for
 from restorations.members.doing import Doing
 from restorations.members.models import Changed
 from restorations.photos.services import take_in
@@ -99,18 +99,10 @@ def _write(
     return change(request, sheet, standing, write)
 
 
-def _step_for(request: HttpRequest, pk: int) -> tuple[Step, FaultSheet, Standing]:
-    step = Step.objects.select_related("sheet").filter(pk=pk).first()
-    if step is None:
-        raise Http404("no such step")
-    sheet, standing = sheet_for(request, step.sheet_id)
-    return step, sheet, standing
-
-
 @require_POST
 def undo(request: HttpRequest, pk: int) -> HttpResponse:
     """One tap for one's own last line, for ten minutes; it stays readable as struck out."""
-    step, sheet, standing = _step_for(request, pk)
+    step, sheet, standing = step_for(request, pk)
     require(step.recorded_by_id == standing.member.pk, "Only your own line can be undone. A mentor may strike it out.")
     form = OnceForm(request.POST)
     if not form.is_valid():
@@ -123,7 +115,7 @@ def undo(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 def strike(request: HttpRequest, pk: int) -> HttpResponse:
-    step, sheet, standing = _step_for(request, pk)
+    step, sheet, standing = step_for(request, pk)
     require(standing.may_strike(step), "A line is struck out by whoever wrote it, or by a mentor.")
     form = StrikeForm(sent(request))
     if request.method == "POST" and form.is_valid():
@@ -144,7 +136,7 @@ def strike(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_POST
 def accept(request: HttpRequest, pk: int) -> HttpResponse:
-    step, sheet, standing = _step_for(request, pk)
+    step, sheet, standing = step_for(request, pk)
     require(standing.may_accept, "A helper's line is accepted by one of the hands of the engine, or its owner.")
     form = OnceForm(request.POST)
     if not form.is_valid():
