@@ -10,7 +10,7 @@ from restorations.knowledge.entries import Finding
 
 # What a tap on a region of the outline means, in the knowledge's own places.
 REGION_AT: dict[str, frozenset[str]] = {
-    "wheels": frozenset({"wheels", "axlebox", "crankpin"}),
+    "wheels": frozenset({"wheels", "axlebox", "crankpin", "spring", "track"}),
     "coupling_rods": frozenset({"coupling_rod", "crankpin"}),
     "connecting_rods": frozenset({"connecting_rod", "crosshead", "slide_bars"}),
     "cylinders": frozenset({"cylinder", "cylinder_cover", "piston_gland"}),
@@ -18,20 +18,26 @@ REGION_AT: dict[str, frozenset[str]] = {
     "valve_gear": frozenset({"eccentric", "return_crank", "expansion_link", "weighshaft"}),
     "reverser": frozenset({"reverser", "weighshaft"}),
     "regulator": frozenset({"regulator", "steam_pipe", "cab"}),
-    "smokebox": frozenset({"smokebox", "chimney", "exhaust", "steam_pipe", "snifting_valve"}),
+    "smokebox": frozenset({"smokebox", "chimney", "exhaust", "steam_pipe", "snifting_valve", "blower", "ejector"}),
     "lubricator": frozenset({"lubricator", "oil_pipe"}),
     "crankshaft": frozenset({"axlebox", "crankpin", "wheels"}),
     "drain_cocks": frozenset({"drain_cocks"}),
     "feed_pump": frozenset({"feed_pump"}),
     "truck": frozenset({"truck"}),
     "brake": frozenset({"brake"}),
-    "boiler": frozenset({"boiler"}),
+    "boiler": frozenset({"boiler", "tubes", "blow_down", "clack"}),
+    "firebox": frozenset({"firebox", "grate", "ashpan", "burner", "gas_tank", "fusible_plug", "tubes"}),
+    "boiler_fittings": frozenset(
+        {"water_gauge", "pressure_gauge", "safety_valve", "whistle", "turret", "blow_down", "fusible_plug", "cab"}
+    ),
+    "feeds": frozenset({"tank", "injector", "hand_pump", "hose", "clack"}),
     "frame": frozenset({"frame"}),
     "tender": frozenset({"tender"}),
 }
 REGION_WORDS = {
     "coupling_rods": "coupling rods", "connecting_rods": "connecting rods", "steam_chest": "steam chest",
     "valve_gear": "valve gear", "drain_cocks": "drain cocks", "feed_pump": "feed pump", "truck": "truck or bogie",
+    "boiler_fittings": "gauges, valves and whistle", "feeds": "water tank, injector and hand pump",
 }  # fmt: skip
 # Plain questions somebody at the bench would ask; the first whose words a title holds takes the finding.
 QUESTIONS = (
@@ -49,6 +55,8 @@ SHORTEST_PIECE = 3
 SYSTEMS = {
     "motion": "Wheels, rods and motion", "cylinders": "Cylinders and pistons", "valve_gear": "Valves and valve gear",
     "lubrication": "Lubrication", "steam_path": "Regulator, steam pipes and exhaust",
+    "boiler": "Boiler", "firing": "Fire and fuel", "feed": "Water and feed",
+    "fittings": "Gauges, valves and fittings", "track": "Wheels on the track, brakes, springs",
 }  # fmt: skip
 _COMMON = frozenset(
     [

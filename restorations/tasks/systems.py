@@ -5,10 +5,6 @@ from restorations.engines.models.history import SYSTEMS as WITH_HISTORY
 
 SYSTEMS = {
     **{system: words for system, words in WITH_HISTORY.items() if system != GENERAL},
-    "boiler": "Boiler",
-    "feed": "Water and feed",
-    "firing": "Fire and fuel",
-    "fittings": "Gauges, valves and fittings",
     "frame": "Frame, bodywork and paint",
 }
 SIDES = {"left": "left", "right": "right", "inside": "inside", "middle": "middle"}

@@ -22,6 +22,11 @@ SYSTEMS = {
     "valve_gear": "Valves and valve gear",
     "lubrication": "Lubrication",
     "steam_path": "Regulator, steam pipes and exhaust",
+    "boiler": "Boiler",
+    "feed": "Water and feed",
+    "firing": "Fire and fuel",
+    "fittings": "Gauges, valves and fittings",
+    "track": "Wheels on the track, brakes, springs",
 }
 _RAN = {"yes": "has run", "no": "has never run"}
 _RAN_WELL = {"yes": "ran well when it was put away", "no": "did not run well when it was put away"}

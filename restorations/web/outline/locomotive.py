@@ -5,6 +5,7 @@ from __future__ import annotations
 from restorations.knowledge.configuration import Configuration
 from restorations.web.outline import fittings
 from restorations.web.outline.bodywork import draw_body
+from restorations.web.outline.boiler_parts import draw_boiler_parts
 from restorations.web.outline.gears import draw_gear, weighshaft
 from restorations.web.outline.layout import Layout, lay_out, oscillates
 from restorations.web.outline.motion import Motion, draw_cylinder, draw_rods
@@ -26,6 +27,7 @@ def draw_locomotive(configuration: Configuration) -> Sheet:
     motions = _motions(configuration, layout)
     main = motions[0]
     draw_body(sheet, configuration, layout)
+    draw_boiler_parts(sheet, configuration, layout)
     with sheet.pen() as pen:
         for axles, name in ((layout.leading, "leading"), (layout.trailing, "trailing")):
             if axles:
@@ -120,4 +122,7 @@ _PARTS = (
     ("feed_pump", "Feed pump", "feed_pump"),
     ("brake", "Brake", "brake"),
     ("tender", "Tender", "tender"),
+    ("firebox", "Firebox and fire", "firebox"),
+    ("boiler_fittings", "Gauges, valves and whistle", "water_gauge"),
+    ("feeds", "Water tank, injector and hand pump", "tank"),
 )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from restorations.knowledge.configuration import Configuration
+from restorations.web.outline.boiler_parts import place_undrawn_boiler
 from restorations.web.outline.fixed_parts import add_motion, draw_flywheel, draw_oil_cup
 from restorations.web.outline.gears import weighshaft
 from restorations.web.outline.layout import oscillates
@@ -31,6 +32,7 @@ def draw_marine(configuration: Configuration) -> Sheet:
         _reverser(pen, configuration, motion)
         if configuration.feed_pump != "none":
             _feed_pump(pen, motion)
+    place_undrawn_boiler(sheet)
     for region, name, at in _PARTS:
         sheet.tap(region, name, at)
     return sheet
@@ -120,4 +122,5 @@ _PARTS = (
     ("wheels", "Crankshaft, bearings and flywheel", "axlebox"),
     ("frame", "Bedplate and columns", "frame"),
     ("smokebox", "Exhaust", "exhaust"),
+    ("boiler", "Boiler, its fire and fittings", "boiler"),
 )

@@ -5,11 +5,12 @@ from __future__ import annotations
 import math
 
 from restorations.knowledge.configuration import Configuration
+from restorations.web.outline.boiler_parts import place_parts
 from restorations.web.outline.fixed_parts import add_motion, draw_cylinder_fittings, draw_flywheel
 from restorations.web.outline.gears import weighshaft
 from restorations.web.outline.layout import oscillates
 from restorations.web.outline.motion import Motion
-from restorations.web.outline.sheet import GROUND, Pen, Sheet
+from restorations.web.outline.sheet import GROUND, Anchor, Pen, Sheet
 from restorations.web.outline.svg import FINE, HIDDEN, OUTLINE, polar, xy
 
 CRANK = (330.0, 108.0)
@@ -37,6 +38,7 @@ def draw_road_engine(configuration: Configuration) -> Sheet:
         draw_flywheel(pen, *CRANK, 52)
         pen.place("crankshaft", CRANK[0] + 34, CRANK[1] + 26, 14)
         pen.place("frame", 334, 226, 14)
+        place_parts(pen, configuration, _ON_THE_BOILER)
     add_motion(sheet, configuration, *CRANK, motion)
     with sheet.pen() as pen:
         _controls(pen, configuration, motion)
@@ -138,6 +140,30 @@ def _feed_pump(pen: Pen) -> None:
     pen.place("feed_pump", 268, 160, 16)
 
 
+# Firebox and fittings as the manstand has them: gauges on the backhead, safety valve on the cylinder, tank under foot.
+_ON_THE_BOILER = {
+    "ashpan": Anchor(334, 254, 13),
+    "blow_down": Anchor(300, 240, 11),
+    "blower": Anchor(122, BOILER - 14, 10),
+    "burner": Anchor(334, 238, 13),
+    "clack": Anchor(282, BOILER - 10, 10),
+    "firebox": Anchor(334, 178, 26),
+    "fusible_plug": Anchor(334, 150, 10),
+    "gas_tank": Anchor(470, 196, 14),
+    "grate": Anchor(334, 236, 13),
+    "hand_pump": Anchor(452, 196, 12),
+    "hose": Anchor(392, 238, 11),
+    "injector": Anchor(384, 222, 11),
+    "pressure_gauge": Anchor(372, 116, 11),
+    "safety_valve": Anchor(CRANK[0] - 150, 78, 12),
+    "spring": Anchor(REAR[0], REAR[1] - 26, 11),
+    "tank": Anchor(470, 226, 16),
+    "track": Anchor(190, GROUND + 4, 11),
+    "tubes": Anchor(214, BOILER + 12, 20),
+    "turret": Anchor(362, 98, 10),
+    "water_gauge": Anchor(374, 166, 12),
+    "whistle": Anchor(350, 86, 10),
+}
 _PARTS = (
     ("smokebox", "Smokebox, chimney and exhaust", "smokebox"),
     ("boiler", "Boiler", "boiler"),
@@ -155,4 +181,7 @@ _PARTS = (
     ("tender", "Tender", "tender"),
     ("truck", "Front wheels and steering", "truck"),
     ("wheels", "Rear wheels and axle", "wheels"),
+    ("firebox", "Firebox and fire", "firebox"),
+    ("boiler_fittings", "Gauges, valves and whistle", "water_gauge"),
+    ("feeds", "Water tank, injector and hand pump", "tank"),
 )

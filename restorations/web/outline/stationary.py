@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from restorations.knowledge.configuration import Configuration
+from restorations.web.outline.boiler_parts import place_undrawn_boiler
 from restorations.web.outline.fixed_parts import add_motion, draw_cylinder_fittings, draw_flywheel
 from restorations.web.outline.gears import weighshaft
 from restorations.web.outline.layout import oscillates
@@ -35,6 +36,7 @@ def draw_stationary(configuration: Configuration) -> Sheet:
         if configuration.feed_pump != "none":
             _feed_pump(pen)
         pen.path(OUTLINE, f"M 8 {GROUND + 0.8} H 512")
+    place_undrawn_boiler(sheet)
     for region, name, at in _PARTS:
         sheet.tap(region, name, at)
     return sheet
@@ -107,4 +109,5 @@ _PARTS = (
     ("crankshaft", "Crankshaft and bearings", "axlebox"),
     ("frame", "Bed", "frame"),
     ("smokebox", "Exhaust", "exhaust"),
+    ("boiler", "Boiler, its fire and fittings", "boiler"),
 )

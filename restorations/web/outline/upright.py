@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from restorations.knowledge.configuration import Configuration
+from restorations.web.outline.boiler_parts import place_undrawn_boiler
 from restorations.web.outline.fixed_parts import add_motion, draw_flywheel, draw_oil_cup
 from restorations.web.outline.motion import Motion
 from restorations.web.outline.sheet import GROUND, Pen, Sheet
@@ -25,6 +26,7 @@ def draw_rocking(configuration: Configuration) -> Sheet:
         pen.place("axlebox", *CRANK, 20)
         pen.place("frame", CRANK[0] - 60, 250, 15)
     add_motion(sheet, configuration, *CRANK, motion, HANGING)
+    place_undrawn_boiler(sheet)
     for region, name, at in _PARTS:
         sheet.tap(region, name, at)
     return sheet
@@ -72,4 +74,5 @@ _PARTS = (
     ("crankshaft", "Crankshaft and bearings", "axlebox"),
     ("frame", "Standard and base", "frame"),
     ("smokebox", "Exhaust", "exhaust"),
+    ("boiler", "Boiler, its fire and fittings", "boiler"),
 )
