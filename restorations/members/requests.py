@@ -4,7 +4,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from django.core.exceptions import PermissionDenied, ValidationError
-from django.http import HttpRequest
+from django.http import HttpRequest, QueryDict
 
 from restorations.members.models import Changed, Member
 from restorations.web.conflicts import Difference, VersionedForm, differences
@@ -15,6 +15,11 @@ def signed_in(request: HttpRequest) -> Member:
     if not isinstance(request.user, Member):
         raise PermissionDenied("Sign in first.")
     return request.user
+
+
+def sent(request: HttpRequest) -> QueryDict | None:
+    """What was posted, even where it is nothing at all; None when the page is only looked at."""
+    return request.POST if request.method == "POST" else None
 
 
 @dataclass(frozen=True, slots=True)

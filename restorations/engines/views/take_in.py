@@ -15,7 +15,7 @@ from restorations.engines.forms import LaterFindingForm, SignForm, StrikeForm, T
 from restorations.engines.models import LaterFinding, TakeIn
 from restorations.engines.showing import take_in_pieces
 from restorations.engines.views.visits import Visit, lines, strike_ids, try_once, visit
-from restorations.members.requests import NOT_TRIED, try_saving
+from restorations.members.requests import NOT_TRIED, sent, try_saving
 from restorations.web.answers import answer, go_to
 
 
@@ -36,7 +36,7 @@ def write(request: HttpRequest, pk: int) -> HttpResponse:
     if sheet is not None and sheet.is_frozen and request.method != "POST":
         messages.info(request, "Both have signed this sheet; what was found since is added below it.")
         return _to_sheet(request, seen)
-    form = TakeInForm(request.POST or None, initial=TakeInForm.said_of(sheet), on=seen.on)
+    form = TakeInForm(sent(request), initial=TakeInForm.said_of(sheet), on=seen.on)
     tried = NOT_TRIED
     if request.method == "POST":
         tried = try_saving(form, lambda: _save(form, seen))

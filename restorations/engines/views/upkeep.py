@@ -19,7 +19,7 @@ from restorations.engines.models.upkeep import HOW_OFTEN, UpkeepRow
 from restorations.engines.views.visits import Visit, lines, strike_ids, try_once, visit
 from restorations.members.models import Member
 from restorations.members.permissions import may
-from restorations.members.requests import NOT_TRIED, signed_in, try_saving
+from restorations.members.requests import NOT_TRIED, sent, signed_in, try_saving
 from restorations.web.answers import answer
 
 
@@ -63,7 +63,7 @@ def change(request: HttpRequest, pk: int, entry: int, kind: Table) -> HttpRespon
     seen = visit(request, pk)
     seen.require_change()
     row = get_object_or_404(kind.model.objects.not_struck(), engine=seen.engine, pk=entry)
-    form = kind.form(request.POST or None, initial=kind.form.said_of(row))
+    form = kind.form(sent(request), initial=kind.form.said_of(row))
     tried = NOT_TRIED
     if request.method == "POST":
         tried = try_saving(form, lambda: _save(form, row, seen.member))

@@ -4,7 +4,7 @@ from collections.abc import Callable
 from typing import Any
 
 from django.core.exceptions import ValidationError
-from django.http import Http404, HttpRequest, HttpResponse, QueryDict
+from django.http import Http404, HttpRequest, HttpResponse
 from django.urls import reverse
 from django.utils import timezone
 
@@ -34,11 +34,6 @@ def step_for(request: HttpRequest, pk: int) -> tuple[Step, FaultSheet, Standing]
         raise Http404("no such step")
     sheet, standing = sheet_for(request, step.sheet_id)
     return step, sheet, standing
-
-
-def sent(request: HttpRequest) -> QueryDict | None:
-    """What was posted, even where it is nothing at all; None when the page is only looked at."""
-    return request.POST if request.method == "POST" else None
 
 
 def show_sheet(

@@ -13,12 +13,13 @@ from restorations.faults.access import needs_inspector, require
 from restorations.faults.forms import AskForm, GoAheadForm
 from restorations.faults.models import GoAhead
 from restorations.faults.page import read_page
-from restorations.faults.views.common import after_change, change, sent, sheet_for, show_sheet, step_for
+from restorations.faults.views.common import after_change, change, sheet_for, show_sheet, step_for
 from restorations.faults.views.looking import knowledge_of
 from restorations.faults.wording import RISK_TO_PEOPLE, RISK_TO_THE_ENGINE, minutes_in_words
 from restorations.knowledge.engine import PlacedCheck, PlacedRemedy
 from restorations.members.doing import Doing
 from restorations.members.models import Member
+from restorations.members.requests import sent
 from restorations.web.answers import answer, go_to
 from restorations.web.fields import OnceForm
 

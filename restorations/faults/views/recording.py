@@ -14,9 +14,10 @@ from restorations.faults.forms import AnswerForm, FindingForm, NoteForm, StrikeF
 from restorations.faults.models import FaultSheet, Step
 from restorations.faults.services.sheets import ground_of
 from restorations.faults.services.steps import StepDraft
-from restorations.faults.views.common import BUSY, change, sent, sheet_for, show_sheet, step_for
+from restorations.faults.views.common import BUSY, change, sheet_for, show_sheet, step_for
 from restorations.members.doing import Doing
 from restorations.members.models import Changed
+from restorations.members.requests import sent
 from restorations.photos.services import take_in
 from restorations.web.answers import answer, go_to
 from restorations.web.fields import OnceForm

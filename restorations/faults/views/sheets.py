@@ -14,10 +14,10 @@ from restorations.faults.facts import SheetState
 from restorations.faults.forms import HISTORY_FIELDS, HistoryForm, OpenSheetForm, StateForm
 from restorations.faults.models import FaultSheet
 from restorations.faults.services.sheets import ground_of, stored_knowledge
-from restorations.faults.views.common import change, sent, sheet_for, show_sheet
+from restorations.faults.views.common import change, sheet_for, show_sheet
 from restorations.faults.wording import as_fraction, likeliness, probability
 from restorations.members.permissions import allowed
-from restorations.members.requests import signed_in
+from restorations.members.requests import sent, signed_in
 from restorations.web.answers import answer, go_to
 from restorations.web.fields import OnceForm
 

@@ -14,6 +14,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 from restorations.members.addresses import client_address, own_page
 from restorations.members.forms import JoinForm, NewPasswordForm, SignInForm
 from restorations.members.models import Member
+from restorations.members.requests import sent
 from restorations.members.services import door, invitations
 
 View = Callable[..., HttpResponse]
@@ -77,7 +78,7 @@ def _dead_links_answered(view: View) -> View:
 def join(request: HttpRequest, secret: str) -> HttpResponse:
     invitation = invitations.open_invitation(secret, at=timezone.now())
     newcomer = Member(full_name=invitation.full_name, email=invitation.email)
-    form = JoinForm(request.POST or None, member=newcomer)
+    form = JoinForm(sent(request), member=newcomer)
     form.order_fields(["sign_in_name", "password", "again"])
     if request.method == "POST" and form.is_valid():
         try:
@@ -101,7 +102,7 @@ def join(request: HttpRequest, secret: str) -> HttpResponse:
 @_dead_links_answered
 def slip(request: HttpRequest, secret: str) -> HttpResponse:
     opened = invitations.open_slip(secret, at=timezone.now())
-    form = NewPasswordForm(request.POST or None, member=opened.member)
+    form = NewPasswordForm(sent(request), member=opened.member)
     if request.method == "POST" and form.is_valid():
         member = invitations.use_slip(secret=secret, password=form.cleaned_data["password"], at=timezone.now())
         return _let_in(request, member)

@@ -13,7 +13,7 @@ from restorations.members.addresses import client_address
 from restorations.members.forms import ChangePasswordForm, ClubForm, OwnForm
 from restorations.members.models import Act, Club, Member
 from restorations.members.permissions import require
-from restorations.members.requests import NOT_TRIED, signed_in, try_saving
+from restorations.members.requests import NOT_TRIED, sent, signed_in, try_saving
 from restorations.members.services import door
 from restorations.members.services import people as services
 from restorations.web.answers import answer, go_to
@@ -26,7 +26,7 @@ WRONG_PASSWORD = "This is not your present password."  # noqa: S105
 def own(request: HttpRequest) -> HttpResponse:
     member, tried = signed_in(request), NOT_TRIED
     start = {"full_name": member.full_name, "email": member.email, "version": member.version}
-    form = OwnForm(request.POST or None, initial=start)
+    form = OwnForm(sent(request), initial=start)
 
     def save() -> None:
         data = form.cleaned_data
@@ -52,7 +52,7 @@ def own(request: HttpRequest) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 def own_password(request: HttpRequest) -> HttpResponse:
     member = signed_in(request)
-    form = ChangePasswordForm(request.POST or None, member=member)
+    form = ChangePasswordForm(sent(request), member=member)
     if request.method == "POST" and form.is_valid():
         try:
             _check_password(request, member, form.cleaned_data["current"])
@@ -79,7 +79,7 @@ def _check_password(request: HttpRequest, member: Member, password: str) -> None
 def club(request: HttpRequest) -> HttpResponse:
     member, settings, tried = signed_in(request), Club.current(), NOT_TRIED
     require(member, "club settings")
-    form = ClubForm(request.POST or None, instance=settings, initial={"version": settings.version})
+    form = ClubForm(sent(request), instance=settings, initial={"version": settings.version})
 
     def save() -> None:
         fields = {name: form.cleaned_data[name] for name in ClubForm.Meta.fields}

@@ -11,7 +11,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 from restorations.members.forms import LeftForm, OfficesForm
 from restorations.members.models import Act, Member
 from restorations.members.permissions import may, require
-from restorations.members.requests import NOT_TRIED, signed_in, try_saving
+from restorations.members.requests import NOT_TRIED, sent, signed_in, try_saving
 from restorations.members.services import people as services
 from restorations.web.answers import answer
 from restorations.web.conflicts import VersionedForm
@@ -48,7 +48,7 @@ def person(request: HttpRequest, pk: int) -> HttpResponse:
 def offices(request: HttpRequest, pk: int) -> HttpResponse:
     member, changed = signed_in(request), get_object_or_404(Member, pk=pk)
     require(member, "set roles")
-    form = OfficesForm(request.POST or None, initial={"offices": list(changed.offices), "version": changed.version})
+    form = OfficesForm(sent(request), initial={"offices": list(changed.offices), "version": changed.version})
 
     def save() -> None:
         data = form.cleaned_data
@@ -68,7 +68,7 @@ def left(request: HttpRequest, pk: int) -> HttpResponse:
     member, changed = signed_in(request), get_object_or_404(Member, pk=pk)
     require(member, "record that a member left")
     start = {"left_on": changed.left_on, "version": changed.version}
-    form = LeftForm(request.POST or None, initial=start, member=changed)
+    form = LeftForm(sent(request), initial=start, member=changed)
 
     def save() -> None:
         data = form.cleaned_data

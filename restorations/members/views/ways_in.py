@@ -12,7 +12,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 from restorations.members.forms import InviteForm
 from restorations.members.models import Invitation, Member
 from restorations.members.permissions import require
-from restorations.members.requests import signed_in
+from restorations.members.requests import sent, signed_in
 from restorations.members.services import invitations as services
 from restorations.web.fields import OnceForm
 
@@ -21,7 +21,7 @@ from restorations.web.fields import OnceForm
 def invite(request: HttpRequest) -> HttpResponse:
     member = signed_in(request)
     require(member, "invite")
-    form = InviteForm(request.POST or None)
+    form = InviteForm(sent(request))
     if request.method == "POST" and form.is_valid():
         invited = services.invite(
             by=member,
@@ -50,7 +50,7 @@ def withdraw_invitation(request: HttpRequest, pk: int) -> HttpResponse:
 def print_slip(request: HttpRequest, pk: int) -> HttpResponse:
     member, forgetful = signed_in(request), get_object_or_404(Member, pk=pk)
     require(member, "print a slip")
-    form = OnceForm(request.POST or None)
+    form = OnceForm(sent(request))
     if request.method == "POST" and form.is_valid():
         try:
             printed = services.print_slip(

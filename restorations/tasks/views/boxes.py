@@ -11,13 +11,13 @@ from django.views.decorators.http import require_GET, require_http_methods
 from restorations.engines.models import Engine, EngineConfiguration
 from restorations.members.doing import Doing
 from restorations.members.models import Act, Member
-from restorations.members.requests import NOT_TRIED, signed_in, try_saving
+from restorations.members.requests import NOT_TRIED, sent, signed_in, try_saving
 from restorations.tasks import services
 from restorations.tasks.forms.boxes import BoxForm, ChangeBoxForm, FindBoxForm
 from restorations.tasks.models import Box, StrippedPart
 from restorations.tasks.parts import part_names
 from restorations.tasks.tray import Tray, draw_tray
-from restorations.tasks.views.common import A_PAGE, named, sent
+from restorations.tasks.views.common import A_PAGE, named
 from restorations.web.answers import answer, go_to
 
 IN_IT = Q(parts__struck_at__isnull=True) & (Q(parts__ended_at__isnull=True) | Q(parts__ending_waits=True))

@@ -6,7 +6,7 @@ from datetime import datetime
 from typing import Any
 
 from django.core.exceptions import PermissionDenied, ValidationError
-from django.http import Http404, HttpRequest, QueryDict
+from django.http import Http404, HttpRequest
 from django.utils import timezone
 
 from restorations.engines.access import places_of
@@ -38,11 +38,6 @@ def doing_of(request: HttpRequest, places: frozenset[str], *, at: datetime | Non
     if not stands and not allowed("log work as a helper", places):
         raise PermissionDenied("Work on this engine is logged by its hands, its owner, mentors and members who help.")
     return Doing(signed_in(request), at or timezone.now(), stands)
-
-
-def sent(request: HttpRequest) -> QueryDict | None:
-    """What was posted, empty too; None when the page is only looked at."""
-    return request.POST if request.method == "POST" else None
 
 
 def rights(places: frozenset[str]) -> dict[str, bool]:

@@ -12,13 +12,13 @@ from restorations.engines.models import Engine
 from restorations.members.doing import Doing
 from restorations.members.models import Act
 from restorations.members.permissions import allowed
-from restorations.members.requests import signed_in
+from restorations.members.requests import sent, signed_in
 from restorations.tasks import services
 from restorations.tasks.connections import PRECAUTIONS, kept_precautions, missing_precautions
 from restorations.tasks.forms.connections import JoinForm, PartForm
 from restorations.tasks.models import CARRIES, Connection
 from restorations.tasks.parts import part_names
-from restorations.tasks.views.common import A_PAGE, doing_of, engine_for, named, photos_taken, rights, sent, trouble_in
+from restorations.tasks.views.common import A_PAGE, doing_of, engine_for, named, photos_taken, rights, trouble_in
 from restorations.tasks.views.lines import wrote
 from restorations.web.answers import answer, go_to
 from restorations.web.fields import OnceForm

@@ -7,6 +7,7 @@ from django.views.decorators.http import require_http_methods
 
 from restorations.engines.models import Engine
 from restorations.members.doing import Doing
+from restorations.members.requests import sent
 from restorations.photos.models import Photo
 from restorations.tasks import services
 from restorations.tasks.forms.soaks import AttemptForm
@@ -14,7 +15,7 @@ from restorations.tasks.gain_plot import Gained, plot_gains
 from restorations.tasks.models import FreeingAttempt, Soak
 from restorations.tasks.parts import soak_places
 from restorations.tasks.soaks import Gain, advice
-from restorations.tasks.views.common import doing_of, engine_for, photos_taken, rights, sent
+from restorations.tasks.views.common import doing_of, engine_for, photos_taken, rights
 from restorations.web.answers import answer, go_to
 
 MOST_SHOWN = 60

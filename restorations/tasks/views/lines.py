@@ -10,11 +10,11 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from restorations.members.models import Member
 from restorations.members.permissions import allowed
-from restorations.members.requests import signed_in
+from restorations.members.requests import sent, signed_in
 from restorations.tasks import services
 from restorations.tasks.forms.parts import ReasonForm
 from restorations.tasks.models import Connection, FixingSet, FreeingAttempt, Soak, StrippedPart, Tag
-from restorations.tasks.views.common import engine_for, sent
+from restorations.tasks.views.common import engine_for
 from restorations.web.answers import answer, go_to
 from restorations.web.fields import OnceForm
 

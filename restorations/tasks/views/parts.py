@@ -13,7 +13,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 from restorations.engines.models import Engine
 from restorations.members.doing import Doing
 from restorations.members.models import Act
-from restorations.members.requests import NOT_TRIED, Tried, signed_in, try_saving
+from restorations.members.requests import NOT_TRIED, Tried, sent, signed_in, try_saving
 from restorations.tasks import services
 from restorations.tasks.forms.parts import (
     DescribeForm,
@@ -34,7 +34,6 @@ from restorations.tasks.views.common import (
     named,
     photos_taken,
     rights,
-    sent,
     trouble_in,
 )
 from restorations.web.answers import answer, go_to

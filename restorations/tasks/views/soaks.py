@@ -12,12 +12,12 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from restorations.engines.models import Engine
 from restorations.members.models.records import submit_once
-from restorations.members.requests import signed_in
+from restorations.members.requests import sent, signed_in
 from restorations.tasks import services
 from restorations.tasks.forms.soaks import CareForm, EndSoakForm, SoakForm
 from restorations.tasks.models import Soak
 from restorations.tasks.parts import soak_places
-from restorations.tasks.views.common import A_PAGE, doing_of, engine_for, rights, sent, trouble_in
+from restorations.tasks.views.common import A_PAGE, doing_of, engine_for, rights, trouble_in
 from restorations.web.answers import answer, go_to
 from restorations.web.fields import OnceForm
 

@@ -9,11 +9,12 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from restorations.engines.models import Engine
 from restorations.members.permissions import allowed
+from restorations.members.requests import sent
 from restorations.tasks import services
 from restorations.tasks.forms.tags import TagForm
 from restorations.tasks.labels import TagWords, tag_pdf
 from restorations.tasks.models import Tag
-from restorations.tasks.views.common import A_PAGE, doing_of, engine_for, rights, sent, trouble_in
+from restorations.tasks.views.common import A_PAGE, doing_of, engine_for, rights, trouble_in
 from restorations.tasks.views.labels import as_pdf
 from restorations.web.answers import answer, go_to
 from restorations.web.fields import OnceForm
