@@ -12,12 +12,12 @@ from restorations.calc.diagnosis import (
     InvalidHistory,
     Observed,
     Options,
-    RemainingWork,
+    Outlook,
+    Posterior,
     Remedied,
     TooEntangled,
-    advise,
+    outlook,
     posterior,
-    remaining_work,
     weights_of_evidence,
 )
 from restorations.faults.facts import BenchFacts, parted
@@ -120,7 +120,7 @@ def rank(expanded: EngineKnowledge, steps: Sequence[Step], facts: EngineFacts, p
     try:
         result = posterior(expanded.model, evidence.events)
         weights = weights_of_evidence(expanded.model, evidence.events) if evidence.events else {}
-        advice, work = _plan(expanded, steps, evidence.events, result.now, facts, prices)
+        ahead = _ahead(expanded, steps, result, facts, prices)
     except ImpossibleEvidence as error:
         return Ranking(notes=evidence.notes, problem=_contradiction(error, evidence, steps))
     except TooEntangled:
@@ -134,11 +134,19 @@ def rank(expanded: EngineKnowledge, steps: Sequence[Step], facts: EngineFacts, p
         log_evidence=float(result.log_evidence),
         weights={cause: [round(float(w), 3) for _, w in weights[cause]] for cause in leading if cause in weights},
         events=evidence.steps,
-        advice=[_plain_advice(item, expanded, facts) for item in advice],
-        remaining_minutes=[] if work is None else [round(float(m), 1) for m in work.minutes],
-        handed_over_share=None if work is None else round(work.handed_over, 4),
         notes=[*evidence.notes, *result.notes],
+        **_plain_outlook(ahead, expanded, facts),
     )
+
+
+def _plain_outlook(ahead: Outlook | None, expanded: EngineKnowledge, facts: EngineFacts) -> dict[str, Any]:
+    if ahead is None:
+        return {}
+    return {
+        "advice": [_plain_advice(item, expanded, facts) for item in ahead.advice[:ADVICE_KEPT]],
+        "remaining_minutes": [round(float(minutes), 1) for minutes in ahead.work.minutes],
+        "handed_over_share": round(ahead.work.handed_over, 4),
+    }
 
 
 def _contradiction(error: ImpossibleEvidence, evidence: Evidence, steps: Sequence[Step]) -> str:
@@ -149,21 +157,15 @@ def _contradiction(error: ImpossibleEvidence, evidence: Evidence, steps: Sequenc
     return f"What was seen cannot all be so: {lines or 'one of the lines is wrong'}."
 
 
-def _plan(
-    expanded: EngineKnowledge,
-    steps: Sequence[Step],
-    events: list[Any],
-    now: Mapping[str, float],
-    facts: EngineFacts,
-    prices: Prices,
-) -> tuple[Sequence[Advice], RemainingWork | None]:
+def _ahead(
+    expanded: EngineKnowledge, steps: Sequence[Step], known: Posterior, facts: EngineFacts, prices: Prices
+) -> Outlook | None:
     """What next and how long; nothing while no finding of the complaint has been named."""
     complaint = complaint_of(steps, expanded)
     if not complaint:
-        return (), None
-    options = worth_weighing(expanded, expanded.options(facts=facts, complaint=complaint, prices=prices), now)
-    advice = advise(expanded.model, events, options, samples=WORLDS, seed=SEED)[:ADVICE_KEPT]
-    return advice, remaining_work(expanded.model, events, options, SAMPLES, SEED)
+        return None
+    options = expanded.options(facts=facts, complaint=complaint, prices=prices)
+    return outlook(known, worth_weighing(expanded, options, known.now), samples=WORLDS, n=SAMPLES, seed=SEED)
 
 
 def worth_weighing(expanded: EngineKnowledge, options: Options, now: Mapping[str, float]) -> Options:

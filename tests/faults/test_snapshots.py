@@ -106,7 +106,7 @@ def test_no_page_ever_infers(cast: Cast, sheet: FaultSheet, monkeypatch: pytest.
     def never(*args: Any, **options: Any) -> Any:
         raise AssertionError(NEVER)
 
-    for name in ("posterior", "advise", "weights_of_evidence", "remaining_work"):
+    for name in ("posterior", "outlook", "weights_of_evidence"):
         monkeypatch.setattr(ranking, name, never)
     addresses = [
         reverse("home:front"), reverse("home:engine", args=[sheet.engine_id]), reverse("faults:sheets"),

@@ -21,6 +21,7 @@ from restorations.calc.diagnosis.options import (
     Remedy,
     Step,
 )
+from restorations.calc.diagnosis.outlook import Outlook, outlook
 from restorations.calc.diagnosis.posterior import Posterior, posterior
 from restorations.calc.diagnosis.remaining import RemainingWork, remaining_minutes, remaining_work
 
@@ -41,6 +42,7 @@ __all__ = [
     "Observed",
     "Options",
     "Outcome",
+    "Outlook",
     "Part",
     "Posterior",
     "RemainingWork",
@@ -50,6 +52,7 @@ __all__ = [
     "Step",
     "TooEntangled",
     "advise",
+    "outlook",
     "posterior",
     "posterior_by_enumeration",
     "remaining_minutes",

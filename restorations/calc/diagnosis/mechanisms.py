@@ -18,6 +18,8 @@ Bools = npt.NDArray[np.bool_]
 Ints = npt.NDArray[np.intp]
 Levels = npt.NDArray[np.int8]
 
+LOG_OF_ZERO = -1e4  # under which a chance is 0 in double precision; an infinity would not survive a product with 0
+
 
 @dataclass(frozen=True, slots=True)
 class Seen:
@@ -42,13 +44,29 @@ def chance_of_looks(strengths: Floats, looks: Sequence[Seen]) -> Floats:
     """P(all these looks came out as seen | what was present at each), (n,)."""
     ceiling = ceilings(strengths, looks, looks[0].active)
     silent = np.take_along_axis(at_most(strengths).T, ceiling, axis=0).prod(axis=1)
-    return cast(Floats, silent * _explaining(strengths, looks, ceiling).from_last_row().explained[:, -1])
+    return cast(Floats, silent * _explaining(strengths, looks, ceiling).every_look())
 
 
 def outcome_chances(strengths: Floats, earlier: Sequence[Seen], active: Bools) -> Floats:
-    """P(next look at level k | earlier looks of the draw, what is present), k = 0 .. K; (n, K+1)."""
+    """P(next look at level k | earlier looks of the draw, what is present), k = 0 .. K; (n, K+1).
+
+    Where the same rows act as in an earlier look, the same shows again.
+    """
     if not earlier:
         return _first_look(strengths, active)
+    chances = np.zeros((len(active), strengths.shape[1] + 1))
+    new = np.ones(len(active), dtype=bool)
+    for seen in earlier:
+        same = new & (seen.active == active).all(axis=1)
+        chances[same, seen.level] = 1.0
+        new &= ~same
+    who = np.flatnonzero(new)
+    if len(who):
+        chances[who] = _another_look(strengths, [Seen(seen.level, seen.active[who]) for seen in earlier], active[who])
+    return chances
+
+
+def _another_look(strengths: Floats, earlier: Sequence[Seen], active: Bools) -> Floats:
     levels = range(strengths.shape[1] + 1)
     joint = np.column_stack([chance_of_looks(strengths, [*earlier, Seen(k, active)]) for k in levels])
     total = joint.sum(axis=1, keepdims=True)
@@ -56,8 +74,11 @@ def outcome_chances(strengths: Floats, earlier: Sequence[Seen], active: Bools) -
 
 
 def _first_look(strengths: Floats, active: Bools) -> Floats:
-    below = [np.where(active, 1.0 - strengths[:, k], 1.0).prod(axis=1) for k in range(strengths.shape[1])]
-    cumulative = np.column_stack([np.zeros(len(active)), *below, np.ones(len(active))])
+    with np.errstate(divide="ignore"):
+        quiet = np.maximum(np.log1p(-strengths), LOG_OF_ZERO)
+    cumulative = np.zeros((len(active), strengths.shape[1] + 2))
+    cumulative[:, 1:-1] = np.exp(active.astype(np.float64) @ quiet)
+    cumulative[:, -1] = 1.0
     return cast(Floats, np.diff(cumulative, axis=1))
 
 
@@ -70,17 +91,15 @@ def sample_contributions(
     """
     ceiling = ceilings(strengths, looks, present)
     explaining = _explaining(strengths, looks, ceiling)
-    later = explaining.from_last_row().later
-    needed = np.full(len(present), (1 << explaining.width) - 1)
     drawn = np.zeros(present.shape, dtype=np.int8)
-    for row in range(present.shape[1]):
-        there = np.flatnonzero(present[:, row])
-        may_fire = explaining.bits[there, row] > 0
-        drawn[there, row] = _below(strengths[row], ceiling[there, row], may_fire, generator)
-        who = there[may_fire]
-        fired = _fired(explaining, row, later[row], needed[who], generator)
-        drawn[who[fired], row] = ceiling[who[fired], row]
-        needed[who[fired]] &= ~explaining.bits[who[fired], row]
+    there = np.nonzero(present)
+    drawn[there] = _below(strengths, there[1], ceiling[there], explaining.bits[there] > 0, generator)
+    needed = np.full(len(present), (1 << explaining.width) - 1)
+    for row, later in explaining.from_last_row().later:
+        who = np.flatnonzero(explaining.bits[:, row])
+        fired = who[_fired(explaining, row, later, needed[who], generator)]
+        drawn[fired, row] = ceiling[fired, row]
+        needed[fired] &= ~explaining.bits[fired, row]
     return drawn
 
 
@@ -94,16 +113,16 @@ def _fired(explaining: _Explaining, row: int, later: Floats, needed: Ints, gener
     return fired
 
 
-def _below(strengths: Floats, ceiling: Ints, strictly: Bools, generator: np.random.Generator) -> Ints:
-    """A contribution at most (or, where it must not fire, below) the ceiling, by inversion."""
-    cumulative = at_most(strengths[None, :])[0]
-    top = cumulative[np.where(strictly, ceiling - 1, ceiling)]
-    return cast(Ints, np.searchsorted(cumulative, generator.random(len(ceiling)) * top, side="right"))
+def _below(strengths: Floats, row: Ints, ceiling: Levels, strictly: Bools, generator: np.random.Generator) -> Levels:
+    """Contributions of these rows (m,), at most (or, where they must not fire, below) the ceiling, by inversion."""
+    cumulative = at_most(strengths)
+    mark = generator.random(len(row)) * cumulative[row, ceiling - strictly]
+    return cast(Levels, (mark[:, None] >= cumulative[row, :-1]).sum(axis=1, dtype=np.int8))
 
 
-def ceilings(strengths: Floats, looks: Sequence[Seen], there: Bools) -> Ints:
+def ceilings(strengths: Floats, looks: Sequence[Seen], there: Bools) -> Levels:
     """Greatest contribution each row may have: the lowest level seen while it was active; (n, rows) as `there`."""
-    ceiling = np.full(there.shape, strengths.shape[1], dtype=np.intp)
+    ceiling: Levels = np.full(there.shape, strengths.shape[1], dtype=np.int8)
     for seen in looks:
         np.minimum(ceiling, seen.level, out=ceiling, where=seen.active)
     return ceiling
@@ -121,40 +140,55 @@ class _Explaining:
     bits: Ints
     width: int
 
+    def every_look(self) -> Floats:
+        """Chance that the rows explain every look, (n,)."""
+        if self.width == 0:
+            return np.ones(len(self.bits))
+        if self.width > 1:
+            return self.from_last_row().explained[:, -1]
+        with np.errstate(divide="ignore"):
+            return cast(Floats, -np.expm1(np.log1p(-self.fires).sum(axis=1)))
+
     def from_last_row(self) -> _Back:
-        """Go through the rows from the last to the first."""
+        """Go through the rows that may explain something, from the last to the first."""
         sets = np.arange(1 << self.width)
         explained = np.zeros((len(self.bits), len(sets)))
         explained[:, 0] = 1.0
-        later: list[Floats] = []
-        for row in range(self.bits.shape[1] - 1, -1, -1):
+        later: list[tuple[int, Floats]] = []
+        for row in np.flatnonzero(self.bits.any(axis=0))[::-1]:
             who = np.flatnonzero(self.bits[:, row])
             before, fire = explained[who], self.fires[who, row, None]
             fired = np.take_along_axis(before, sets & ~self.bits[who, row, None], axis=1)
             explained[who] = fire * fired + (1.0 - fire) * before
-            later.append(before)
+            later.append((int(row), before))
         return _Back(explained, later[::-1])
 
 
 @dataclass(frozen=True, slots=True)
 class _Back:
-    """Chance that the rows explain a set of looks: all rows (n, 2^width), and for each row the `later` ones alone, in
-    the worlds where that row has something to explain."""
+    """Chance that the rows explain a set of looks: all rows (n, 2^width), and for each row that may explain something
+    the `later` ones alone, in the worlds where it may."""
 
     explained: Floats
-    later: list[Floats]
+    later: list[tuple[int, Floats]]
 
 
-def _explaining(strengths: Floats, looks: Sequence[Seen], ceiling: Ints) -> _Explaining:
+def _explaining(strengths: Floats, looks: Sequence[Seen], ceiling: Levels) -> _Explaining:
     most = at_most(strengths)
     chances = np.divide(exactly(strengths), most, out=np.zeros_like(most), where=most > 0.0)
-    fires = chances[np.arange(ceiling.shape[1]), ceiling]
-    could = [seen.active & (ceiling == seen.level) & (fires > 0.0) for seen in looks if seen.level > 0]
+    rows = np.arange(ceiling.shape[1])
+    could = [_may_explain(seen, ceiling, chances) for seen in looks if seen.level > 0]
     kept = _not_implied(could)
     bits = np.zeros(ceiling.shape, dtype=np.intp)
     for bit, explains in enumerate(kept):
-        bits |= np.where(explains, 1 << bit, 0)
-    return _Explaining(np.where(bits > 0, fires, 0.0), bits, len(kept))
+        bits[explains] |= 1 << bit
+    return _Explaining(np.where(bits > 0, chances[rows, ceiling], 0.0), bits, len(kept))
+
+
+def _may_explain(seen: Seen, ceiling: Levels, chances: Floats) -> Bools:
+    """Which rows of which worlds may contribute just what was seen; (n, rows)."""
+    able: Bools = seen.active & (ceiling == seen.level) & (chances[:, seen.level] > 0.0)
+    return able
 
 
 def _not_implied(could: Sequence[Bools]) -> list[Bools]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from restorations.calc.diagnosis.belief import Belief
 from restorations.calc.diagnosis.history import Event, Observed, check_history
 from restorations.calc.diagnosis.look_ahead import Prospect, prospects
 from restorations.calc.diagnosis.model import CausalModel
@@ -121,8 +122,12 @@ def advise(
     if is_gone(history, options):
         return ()
     belief = believe(model, history, options, samples, seed)
-    problem = pose(belief, options)
-    found = prospects(problem, belief, options.off, depth)
+    return ranked_steps(pose(belief, options), belief, depth)
+
+
+def ranked_steps(problem: Problem, belief: Belief, depth: int) -> tuple[Advice, ...]:
+    """The steps of a problem, best first, as `advise` ranks them."""
+    found = prospects(problem, belief, problem.options.off, depth)
     ranked = sorted(found.steps, key=lambda prospect: (round(prospect.minutes, 9), prospect.step.name))
     return tuple(_advice(problem, prospect, found.plan) for prospect in ranked)
 

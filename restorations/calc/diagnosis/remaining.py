@@ -7,12 +7,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from restorations.calc.diagnosis.belief import Belief
 from restorations.calc.diagnosis.history import Event, check_history
 from restorations.calc.diagnosis.mechanisms import Bools, Floats
 from restorations.calc.diagnosis.model import CausalModel
 from restorations.calc.diagnosis.next_step import at_least, is_gone
 from restorations.calc.diagnosis.options import Options
-from restorations.calc.diagnosis.problem import patterns_of, pose
+from restorations.calc.diagnosis.problem import Problem, patterns_of, pose
 from restorations.calc.diagnosis.repair_plan import best_plan, minutes_spent
 from restorations.calc.diagnosis.worlds import believe
 
@@ -96,9 +97,18 @@ def _followed(
     if is_gone(history, options):
         return np.zeros(n), np.zeros(n, dtype=bool)
     belief = believe(model, history, options, PLANNING_SAMPLES, seed)
-    problem = pose(belief, options)
+    return _plan_followed(pose(belief, options), belief, n, seed)
+
+
+def work_left(problem: Problem, belief: Belief, n: int, seed: int) -> RemainingWork:
+    """The remaining work of a problem, as `remaining_work` gives it."""
+    minutes, handed_over = _plan_followed(problem, belief, n, seed)
+    return RemainingWork(np.sort(minutes), float(handed_over.mean()))
+
+
+def _plan_followed(problem: Problem, belief: Belief, n: int, seed: int) -> tuple[Floats, Bools]:
     groups = patterns_of(problem, belief.at_work())
-    off = np.array(problem.off_row(options.off), dtype=bool)
+    off = np.array(problem.off_row(problem.options.off), dtype=bool)
     weights = groups.grouped(belief.weights[:, None])[:, 0]
     plan = best_plan(problem.repairs, groups.patterns, weights, off)
     generator = np.random.default_rng(seed)

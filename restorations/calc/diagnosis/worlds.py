@@ -24,7 +24,7 @@ from restorations.calc.diagnosis.mechanisms import (
 )
 from restorations.calc.diagnosis.model import CausalModel
 from restorations.calc.diagnosis.options import Options
-from restorations.calc.diagnosis.posterior import posterior
+from restorations.calc.diagnosis.posterior import Posterior, posterior
 
 FEW_TRAJECTORIES = 4_096
 FEW_WORLDS = 20_000
@@ -49,11 +49,22 @@ def believe(model: CausalModel, history: Sequence[Event], options: Options, samp
     ------
     InvalidHistory, ImpossibleEvidence, TooEntangled - as `posterior`
     """
-    compiled = compile_history(model, history)
     scene = _scene(model, options)
+    listed = _listed(compile_history(model, history), scene, options)
+    return _sample_worlds(posterior(model, history), scene, samples, seed) if listed is None else listed
+
+
+def believe_from(known: Posterior, options: Options, samples: int, seed: int) -> Belief:
+    """The same from a posterior that is there already."""
+    scene = _scene(known.compiled.model, options)
+    listed = _listed(known.compiled, scene, options)
+    return _sample_worlds(known, scene, samples, seed) if listed is None else listed
+
+
+def _listed(compiled: CompiledHistory, scene: Scene, options: Options) -> Belief | None:
+    """All worlds, None when they are too many or, by impossible evidence, none."""
     every = _every_trajectory(compiled, _causes_in_play(compiled, scene, options))
-    listed = None if every is None else _list_worlds(compiled, scene, every)
-    return _sample_worlds(compiled, scene, samples, seed) if listed is None else listed
+    return None if every is None else _list_worlds(compiled, scene, every)
 
 
 def _scene(model: CausalModel, options: Options) -> Scene:
@@ -180,9 +191,9 @@ def _as_seen(draw: _Draw, trajectory: Ints, drawn: Levels) -> Bools:
     return right
 
 
-def _sample_worlds(compiled: CompiledHistory, scene: Scene, samples: int, seed: int) -> Belief:
+def _sample_worlds(known: Posterior, scene: Scene, samples: int, seed: int) -> Belief:
     """Exact posterior samples, each of the same weight."""
-    trajectories = posterior(compiled.model, compiled.events).trajectories(samples, seed).astype(np.intp)
+    compiled, trajectories = known.compiled, known.trajectories(samples, seed).astype(np.intp)
     generator = np.random.default_rng([seed, samples])
     contributions = {}
     for finding in scene.complaint:
