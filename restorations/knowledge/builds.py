@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from itertools import product
+from math import prod
 from typing import TYPE_CHECKING
 
 from restorations.knowledge.configuration import lawful_values
@@ -14,6 +15,8 @@ from restorations.knowledge.tables import Offender
 if TYPE_CHECKING:
     from restorations.knowledge.loader import Knowledge
 
+MOST_BUILDS = 20_000
+TOO_MANY = "this cause with what shows and cures it names too many fields of the build to be checked; expected fewer"
 Build = dict[str, str | int]
 
 
@@ -26,7 +29,11 @@ def causes_left_alone(knowledge: Knowledge) -> list[Offender]:
             finding for finding in in_use(knowledge.findings) if any(link.cause == cause.id for link in finding.links)
         ]
         for field, entries in (("remedies", remedies), ("findings", findings)):
-            build = _build_without(cause, [entry.applies for entry in entries])
+            named = [entry.applies for entry in entries]
+            if _count([cause.applies, *named]) > MOST_BUILDS:
+                found.append(Offender(cause.file, cause.id, "applies", TOO_MANY))
+                continue
+            build = _build_without(cause, named)
             if entries and build is not None:
                 words = ", ".join(f"{name} {value}" for name, value in build.items())
                 found.append(Offender(cause.file, cause.id, field, f"none of them applies to an engine with {words}"))
@@ -44,9 +51,17 @@ def _build_without(cause: Cause, others: Sequence[Applies]) -> Build | None:
 
 
 def _builds(named: Sequence[Applies]) -> Iterator[Build]:
-    fields = sorted({field for applies in named for field in applies})
+    fields = _fields(named)
     for values in product(*(lawful_values(field) for field in fields)):
         yield dict(zip(fields, values, strict=True))
+
+
+def _count(named: Sequence[Applies]) -> int:
+    return prod(len(lawful_values(field)) for field in _fields(named))
+
+
+def _fields(named: Sequence[Applies]) -> list[str]:
+    return sorted({field for applies in named for field in applies})
 
 
 def _fits(applies: Applies, build: Build) -> bool:

@@ -2,23 +2,21 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cache
-from hashlib import sha256
-from pathlib import Path
+from pathlib import Path, PurePosixPath
 from typing import Any, TypeVar
 
 from restorations.knowledge import reading
 from restorations.knowledge.builds import causes_left_alone
 from restorations.knowledge.entries import Cause, Check, Condition, Finding, Part, Remedy, Source
+from restorations.knowledge.files import LONGEST_ID, Files, is_lawful_id, read_files
 from restorations.knowledge.rules import broken_rules
 from restorations.knowledge.tables import KnowledgeError, Offender, Table
 from restorations.knowledge.telling_apart import not_told_apart
 
 SHIPPED = Path(__file__).parent
-KINDS = ("causes", "findings", "checks", "remedies")
 _Read = TypeVar("_Read")
 
 
@@ -48,95 +46,85 @@ def load(folder: Path | None = None) -> Knowledge:
 
 
 @cache
+def shipped_files() -> Files:
+    """Return the parsed files of the shipped knowledge (kept after the first time)."""
+    return read_files(SHIPPED)
+
+
+@cache
 def _load_shipped() -> Knowledge:
-    return read(SHIPPED)
+    return _sound(*survey_files(shipped_files()))
 
 
 def read(folder: Path) -> Knowledge:
     """Load a folder; raises KnowledgeError with all offenders."""
-    knowledge, offenders = survey(folder)
+    return _sound(*survey(folder))
+
+
+def survey(folder: Path) -> tuple[Knowledge, list[Offender]]:
+    """Read a folder as far as it goes, and list what is wrong with it."""
+    return survey_files(read_files(folder))
+
+
+def survey_files(files: Files) -> tuple[Knowledge, list[Offender]]:
+    """Read parsed files as far as they go, and list what is wrong with them."""
+    offenders = list(files.offenders)
+    per_kind: dict[str, Any] = {kind: _entries(files, kind, one, offenders) for kind, one in _READERS.items()}
+    parts = _entries(files, "parts", reading.read_part, offenders)
+    knowledge = Knowledge(
+        **per_kind,
+        parts={key: part for key, part in parts.items() if isinstance(part, Part)},
+        conditions={key: part for key, part in parts.items() if isinstance(part, Condition)},
+        sources=_entries(files, "sources", lambda table, system: reading.read_source(table), offenders),
+        checksum=files.checksum,
+    )
+    return knowledge, [
+        *offenders, *broken_rules(knowledge), *causes_left_alone(knowledge), *not_told_apart(knowledge),
+    ]  # fmt: skip
+
+
+_READERS: dict[str, Callable[[Table, str], Any]] = {
+    "causes": reading.read_cause,
+    "findings": reading.read_finding,
+    "checks": reading.read_check,
+    "remedies": reading.read_remedy,
+}
+
+
+def _sound(knowledge: Knowledge, offenders: list[Offender]) -> Knowledge:
     if offenders:
         raise KnowledgeError(offenders)
     return knowledge
 
 
-def survey(folder: Path) -> tuple[Knowledge, list[Offender]]:
-    """Read a folder as far as it goes, and list what is wrong with it."""
-    paths = sorted(path for path in folder.rglob("*.toml"))
-    files = _Files(folder, paths)
-    per_kind = {kind: files.entries(kind, getattr(reading, f"read_{_SINGULAR[kind]}")) for kind in KINDS}
-    parts = files.entries("parts", reading.read_part)
-    knowledge = Knowledge(
-        **per_kind,
-        parts={key: part for key, part in parts.items() if isinstance(part, Part)},
-        conditions={key: part for key, part in parts.items() if isinstance(part, Condition)},
-        sources=files.entries("sources", lambda table, system: reading.read_source(table)),
-        checksum=files.checksum(),
-    )
-    between = broken_rules(knowledge) + causes_left_alone(knowledge) + not_told_apart(knowledge)
-    return knowledge, files.offenders + between
+def _entries(
+    files: Files, kind: str, read_one: Callable[[Table, str], _Read], offenders: list[Offender]
+) -> dict[str, _Read]:
+    """Read every table of the files of a kind, sorted by id; ids are unique over all systems."""
+    found: dict[str, _Read] = {}
+    for name, tables in files.of_kind(kind).items():
+        offenders.extend(_out_of_order(name, list(tables)))
+        for entry_id, raw in tables.items():
+            if entry_id in found:
+                offenders.append(Offender(name, entry_id, "", f"this id is already one of the {kind}"))
+            found[entry_id] = read_one(_table(name, entry_id, raw, offenders), PurePosixPath(name).parent.name)
+    return dict(sorted(found.items()))
 
 
-_SINGULAR = {"causes": "cause", "findings": "finding", "checks": "check", "remedies": "remedy"}
+def _table(name: str, entry_id: str, raw: Any, offenders: list[Offender]) -> Table:
+    table = Table(raw if isinstance(raw, dict) else {}, name, entry_id, offenders)
+    if not isinstance(raw, dict):
+        table.fault("", "expected a table")
+    if not is_lawful_id(entry_id):
+        expected = "expected small letters, digits and underscores, beginning with a letter"
+        table.fault("id", f"{expected}, at most {LONGEST_ID}")
+    return table
 
 
-class _Files:
-    """The parsed files of a folder: parts.toml and sources.toml at the top, four kinds in each system's folder."""
-
-    def __init__(self, folder: Path, paths: list[Path]) -> None:
-        self.offenders: list[Offender] = []
-        self._contents = {path.relative_to(folder).as_posix(): path.read_bytes() for path in paths}
-        self._parsed = {name: self._parse(name, content) for name, content in self._contents.items()}
-        for name in self._contents:
-            if not _is_lawful_name(name):
-                expected = "expected parts.toml, sources.toml or <system>/{causes,findings,checks,remedies}.toml"
-                self.offenders.append(Offender(name, "", "", expected))
-
-    def checksum(self) -> str:
-        """Hash names and bytes of all files."""
-        total = sha256()
-        for name, content in self._contents.items():
-            total.update(f"{name}\0{len(content)}\0".encode() + content)
-        return total.hexdigest()
-
-    def entries(self, kind: str, read_one: Callable[[Table, str], _Read]) -> dict[str, _Read]:
-        """Read every table of the files of a kind, sorted by id; ids are unique over all systems."""
-        found: dict[str, _Read] = {}
-        for name, tables in self._parsed.items():
-            if Path(name).stem == kind and _is_lawful_name(name):
-                self._check_order(name, list(tables))
-                for entry_id, raw in tables.items():
-                    if entry_id in found:
-                        self.offenders.append(Offender(name, entry_id, "", f"this id is already one of the {kind}"))
-                    found[entry_id] = self._read(name, entry_id, raw, read_one)
-        return dict(sorted(found.items()))
-
-    def _read(self, name: str, entry_id: str, raw: Any, read_one: Callable[[Table, str], _Read]) -> _Read:
-        table = Table(raw if isinstance(raw, dict) else {}, name, entry_id, self.offenders)
-        if not isinstance(raw, dict):
-            table.fault("", "expected a table")
-        if not _is_lawful_id(entry_id):
-            table.fault("id", "expected small letters, digits and underscores, beginning with a letter")
-        return read_one(table, Path(name).parent.name)
-
-    def _parse(self, name: str, content: bytes) -> dict[str, Any]:
-        try:
-            return tomllib.loads(content.decode("utf-8"))
-        except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
-            self.offenders.append(Offender(name, "", "", f"not readable as TOML in UTF-8: {error}"))
-            return {}
-
-    def _check_order(self, name: str, ids: list[str]) -> None:
-        for earlier, later in zip(ids, sorted(ids), strict=True):
-            if earlier != later:
-                self.offenders.append(Offender(name, earlier, "id", f"expected the ids sorted; here {later!r}"))
-                return
-
-
-def _is_lawful_name(name: str) -> bool:
-    path = Path(name)
-    return name in ("parts.toml", "sources.toml") or (len(path.parts) == 2 and path.stem in KINDS)
-
-
-def _is_lawful_id(entry_id: str) -> bool:
-    return entry_id[:1].isalpha() and entry_id.isascii() and entry_id.isidentifier() and entry_id == entry_id.lower()
+def _out_of_order(name: str, ids: list[str]) -> list[Offender]:
+    pairs = zip(ids, sorted(ids), strict=True)
+    return [
+        Offender(name, earlier, "id", f"expected the ids sorted; here {later!r}")
+        for earlier, later in pairs
+        if earlier != later
+    ][:1]

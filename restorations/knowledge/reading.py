@@ -22,12 +22,15 @@ from restorations.knowledge.entries import (
 from restorations.knowledge.gate_facts import AUTHORITIES, GATE_FACTS, SOLVENT, USES
 from restorations.knowledge.history import ANSWERS, CLASSES, STORED, YES_NO_KEYS
 from restorations.knowledge.places import AT, COORDINATES, VALUES, WHOLE_ENGINE
-from restorations.knowledge.tables import Table
+from restorations.knowledge.tables import Table, shown
 
 STATUSES = ("in_use", "draft", "withdrawn")
 BASES = ("published", "club_record", "judgement")
 SIDES = ("cylinders", "wheels")
 MOST_LEVELS = 4
+LONGEST_TITLE = 120
+MOST_MINUTES = 10_000
+MOST_DAYS = 1000
 STOPS = ("engine", "boiler")
 PART_STATES = ("slackened", "hung_up")
 SOURCE_DETAILS = ("address", "author", "kind", "note", "page", "publisher", "read_on", "year")
@@ -189,7 +192,7 @@ def read_remedy(table: Table, system: str) -> Remedy:
         success=table.probability("success"),
         cannot_be_undone=table.flag("cannot_be_undone"),
         puts_solvent=puts_solvent,
-        waits_in=table.text("waits_in", default=""),
+        waits_in=table.text("waits_in", default="", longest=LONGEST_TITLE),
     )
     table.finish()
     return remedy
@@ -223,7 +226,7 @@ def _provenance(table: Table, system: str) -> dict[str, Any]:
         "id": table.id,
         "file": table.file,
         "system": system,
-        "title": table.text("title"),
+        "title": table.text("title", longest=LONGEST_TITLE),
         "status": status,
         "basis": table.choice("basis", BASES),
         "source": table.text("source"),
@@ -239,8 +242,8 @@ def _action(table: Table, system: str) -> dict[str, Any]:
         **_provenance(table, system),
         "how": table.text("how"),
         "tools": table.texts("tools"),
-        "minutes": table.number("minutes"),
-        "waiting_days": table.number("waiting_days", default=0.0),
+        "minutes": table.number("minutes", high=MOST_MINUTES),
+        "waiting_days": table.number("waiting_days", high=MOST_DAYS, default=0.0),
         "needs_off": table.texts("needs_off"),
         "needs_fitted": table.texts("needs_fitted"),
         "needs": frozenset(table.texts("needs", choices=GATE_FACTS)),
@@ -264,7 +267,7 @@ def _place(table: Table) -> tuple[str, ...]:
     found = tuple(text.split("."))
     ordered = tuple(coordinate for coordinate in COORDINATES if coordinate in found)
     if found != ordered:
-        table.fault("place", f"{text!r}: expected 'engine', or some of {'.'.join(COORDINATES)} in that order")
+        table.fault("place", f"{shown(text)}: expected 'engine', or some of {'.'.join(COORDINATES)} in that order")
         return ()
     return found
 
@@ -298,5 +301,5 @@ def _through(table: Table) -> Through:
         if isinstance(names, list) and names and all(isinstance(name, str) for name in names):
             items.append(tuple(names))
         else:
-            table.fault("through", f"{item!r}: expected a part, or a list of parts any one of which carries it")
+            table.fault("through", f"{shown(item)}: expected a part, or a list of parts any one of which carries it")
     return tuple(items)

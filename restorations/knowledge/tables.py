@@ -8,6 +8,16 @@ from itertools import pairwise
 from math import inf, isfinite
 from typing import Any
 
+LONGEST_TEXT = 4000
+LONGEST_ITEM = 400
+_LONGEST_SHOWN = 120
+
+
+def shown(value: Any) -> str:
+    """Return a value as it is quoted in a fault, never long."""
+    quoted = repr(value)
+    return quoted if len(quoted) <= _LONGEST_SHOWN else f"{quoted[:_LONGEST_SHOWN]} …"
+
 
 @dataclass(frozen=True, slots=True, order=True)
 class Offender:
@@ -50,11 +60,13 @@ class Table:
         """Say whether the field is written out."""
         return name in self.raw
 
-    def text(self, name: str, default: str | None = None) -> str:
+    def text(self, name: str, default: str | None = None, longest: int = LONGEST_TEXT) -> str:
         """Read a text; required where there is no default."""
         value = self._value(name, default, "a text")
         if isinstance(value, str) and (value.strip() or value == default):
-            return value
+            if len(value) > longest:
+                self.fault(name, f"{len(value)} letters: expected at most {longest}")
+            return value[:longest]
         if value is not None:
             self.fault(name, "expected a text that is not empty")
         return default or ""
@@ -63,7 +75,7 @@ class Table:
         """Read one word of a list."""
         value = self.text(name, default)
         if value and value not in choices:
-            self.fault(name, f"{value!r} is none of {', '.join(choices)}")
+            self.fault(name, f"{shown(value)} is none of {', '.join(choices)}")
         return value
 
     def texts(self, name: str, choices: Collection[str] | None = None, least: int = 0) -> tuple[str, ...]:
@@ -75,11 +87,14 @@ class Table:
         if found is None or len(set(found)) < len(found) or len(found) < least:
             self.fault(name, f"expected a list of {'different texts' if least == 0 else f'{least} or more texts'}")
             return ()
+        for text in found:
+            if len(text) > LONGEST_ITEM:
+                self.fault(name, f"{shown(text)}: expected at most {LONGEST_ITEM} letters")
         if choices is None:
             return found
         for text in found:
             if text not in choices:
-                self.fault(name, f"{text!r} is none of {', '.join(choices)}")
+                self.fault(name, f"{shown(text)} is none of {', '.join(choices)}")
         return tuple(text for text in found if text in choices)
 
     def number(self, name: str, low: float = 0.0, high: float = inf, default: float | None = None) -> float:
@@ -88,7 +103,7 @@ class Table:
         if _is_number(value) and low <= value <= high:
             return float(value)
         if value is not None:
-            self.fault(name, f"{value!r}: expected a number {_range(low, high)}")
+            self.fault(name, f"{shown(value)}: expected a number {_range(low, high)}")
         return default if default is not None else low
 
     def risk(self, name: str) -> int:
@@ -97,7 +112,7 @@ class Table:
         if isinstance(value, int) and not isinstance(value, bool) and 0 <= value <= 3:
             return value
         if value is not None:
-            self.fault(name, f"{value!r}: expected 0, 1, 2 or 3")
+            self.fault(name, f"{shown(value)}: expected 0, 1, 2 or 3")
         return 0
 
     def probability(self, name: str, default: float | None = None) -> float:
@@ -106,7 +121,7 @@ class Table:
         if _is_number(value) and 0 < value < 1:
             return float(value)
         if value is not None and value != default:
-            self.fault(name, f"{value!r}: expected a probability strictly between 0 and 1")
+            self.fault(name, f"{shown(value)}: expected a probability strictly between 0 and 1")
         return 0.5 if default is None else default
 
     def probabilities(self, name: str, length: int) -> tuple[float, ...]:
@@ -115,12 +130,12 @@ class Table:
         if value is None:
             return (0.5,) * length
         if not isinstance(value, list) or len(value) != length or not all(map(_is_number, value)):
-            self.fault(name, f"{value!r}: expected {length} number(s), one fewer than the levels")
+            self.fault(name, f"{shown(value)}: expected {length} number(s), one fewer than the levels")
             return (0.5,) * length
         if not all(0 < number < 1 for number in value):
-            self.fault(name, f"{value!r}: expected probabilities strictly between 0 and 1")
+            self.fault(name, f"{shown(value)}: expected probabilities strictly between 0 and 1")
         if any(later > earlier for earlier, later in pairwise(value)):
-            self.fault(name, f"{value!r}: expected numbers that do not rise with the level")
+            self.fault(name, f"{shown(value)}: expected numbers that do not rise with the level")
         return tuple(float(number) for number in value)
 
     def flag(self, name: str) -> bool:
@@ -128,14 +143,14 @@ class Table:
         value = self._value(name, False, "true or false")
         if isinstance(value, bool):
             return value
-        self.fault(name, f"{value!r}: expected true or false")
+        self.fault(name, f"{shown(value)}: expected true or false")
         return False
 
     def values(self, name: str) -> dict[str, tuple[Any, ...]]:
         """Read a table of field to value, or field to list of values."""
         found = self._value(name, {}, "a table")
         if not isinstance(found, dict):
-            self.fault(name, f"{found!r}: expected a table in braces")
+            self.fault(name, f"{shown(found)}: expected a table in braces")
             return {}
         return {key: tuple(value) if isinstance(value, list) else (value,) for key, value in found.items()}
 
@@ -153,7 +168,7 @@ class Table:
         """Read a required inner table, its fields named "outer.inner" in faults."""
         value = self._value(name, None, "a table")
         if value is not None and not isinstance(value, dict):
-            self.fault(name, f"{value!r}: expected a table")
+            self.fault(name, f"{shown(value)}: expected a table")
         return self._inner(value if isinstance(value, dict) else {}, f"{name}.")
 
     def tables(self, name: str) -> list[Table]:
@@ -169,7 +184,7 @@ class Table:
         value = self._value(name, [], "a list")
         if isinstance(value, list):
             return value
-        self.fault(name, f"{value!r}: expected a list")
+        self.fault(name, f"{shown(value)}: expected a list")
         return []
 
     def finish(self) -> None:

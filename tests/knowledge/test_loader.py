@@ -98,7 +98,7 @@ ONE_TABLE = {
     "a look with sensitivity": ("motion/checks|turn_wheels|sensitivity", 0.9, "sensitivity: belongs to"),
     "sensitivity of 1": ("motion/checks|feel_pump|sensitivity", 1, "sensitivity: 1: expected a probability"),
     "an examination that tells nothing": ("motion/checks|feel_pump|false_alarm", 0.95, "sensitivity: expected more"),
-    "minutes below 0": ("motion/checks|feel_pump|minutes", -1, "minutes: -1: expected a number of 0 or more"),
+    "minutes below 0": ("motion/checks|feel_pump|minutes", -1, "minutes: -1: expected a number from 0 to 10000"),
     "minutes in words": ("motion/checks|feel_pump|minutes", "ten", "minutes: 'ten': expected a number"),
     "risk of 4": ("motion/checks|feel_pump|risk_person", 4, "risk_person: 4: expected 0, 1, 2 or 3"),
     "no risk given": ("motion/checks|feel_pump|risk_engine", MISSING, "risk_engine: missing"),
