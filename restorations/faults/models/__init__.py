@@ -1,6 +1,21 @@
+from restorations.faults.models.conclusion import Conclusion, ConfirmedCause, SignOff
 from restorations.faults.models.go_ahead import GoAhead
-from restorations.faults.models.sheet import FaultSheet
+from restorations.faults.models.learned import LearnedRates, SheetScore, StoredEvidence
+from restorations.faults.models.sheet import FaultSheet, SheetClosed
 from restorations.faults.models.snapshot import ExpandedModel, Snapshot
 from restorations.faults.models.step import Step
 
-__all__ = ["ExpandedModel", "FaultSheet", "GoAhead", "Snapshot", "Step"]
+__all__ = [
+    "Conclusion",
+    "ConfirmedCause",
+    "ExpandedModel",
+    "FaultSheet",
+    "GoAhead",
+    "LearnedRates",
+    "SheetClosed",
+    "SheetScore",
+    "SignOff",
+    "Snapshot",
+    "Step",
+    "StoredEvidence",
+]

@@ -18,6 +18,18 @@ if TYPE_CHECKING:
 LONGEST_COMPLAINT = 12000
 
 
+class SheetClosed(Exception):
+    """Something was to be written on a sheet that is closed; `sheet` is the sheet as it stands."""
+
+    def __init__(self, sheet: "FaultSheet") -> None:
+        on = timezone.localdate(sheet.closed_at)
+        super().__init__(
+            f"This sheet was closed on {on:%-d %B %Y}. Nothing was written on it. A mentor can open it again; what "
+            "came up since belongs on a new sheet."
+        )
+        self.sheet = sheet
+
+
 class FaultSheetQuerySet(models.QuerySet["FaultSheet"]):
     def contents_visible_to(self, member: Member, *, on: date) -> Self:
         """Sheets are contents: whoever sees only state and papers of an engine does not see them."""
@@ -25,6 +37,13 @@ class FaultSheetQuerySet(models.QuerySet["FaultSheet"]):
 
     def still_open(self) -> Self:
         return self.filter(closed_at__isnull=True)
+
+    def closed(self) -> Self:
+        return self.filter(closed_at__isnull=False)
+
+    def waiting_for_sign_off(self) -> Self:
+        in_force = {"conclusions__reopened_at__isnull": True, "conclusions__struck_at__isnull": True}
+        return self.filter(conclusions__closed_at__isnull=False, conclusions__signed_at__isnull=True, **in_force)
 
 
 class FaultSheet(Versioned):
@@ -55,6 +74,11 @@ class FaultSheet(Versioned):
 
     def get_absolute_url(self) -> str:
         return reverse("faults:sheet", args=[self.pk])
+
+    def require_open(self) -> None:
+        """Raises SheetClosed: a closed sheet is read, not written on."""
+        if self.closed_at is not None:
+            raise SheetClosed(self)
 
     @property
     def title(self) -> str:
