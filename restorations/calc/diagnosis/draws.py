@@ -123,6 +123,10 @@ class CompiledHistory:
     notes: tuple[str, ...]
 
     @cached_property
+    def _open_groups(self) -> dict[str, DrawGroup]:
+        return {group.finding: group for group in self.groups}
+
+    @cached_property
     def groups(self) -> tuple[DrawGroup, ...]:
         """All draw groups, in the order in which they were opened."""
         return tuple(
@@ -132,7 +136,7 @@ class CompiledHistory:
 
     def open_group(self, finding: str) -> DrawGroup | None:
         """Return the draw group that the next look at this finding joins, None if it was never looked at."""
-        return next((group for group in reversed(self.groups) if group.finding == finding), None)
+        return self._open_groups.get(finding)
 
     def with_look(
         self, finding: str, level: int, inactive: frozenset[str] = frozenset(), fresh: bool = False
@@ -161,6 +165,13 @@ class CompiledHistory:
         below = (1.0 - self.model.leaks[finding]) * np.prod(np.where(acting[..., None], 1.0 - exceed, 1.0), axis=1)
         edges = np.concatenate([np.zeros((len(below), 1)), below, np.ones((len(below), 1))], axis=1)
         return np.diff(edges, axis=1)
+
+    def present_at(self, trajectories: Ints, time: int) -> Bools:
+        """Return which causes were present at the event of this number, shape (n, causes)."""
+        present = self.present_now(trajectories)
+        for cause in np.flatnonzero(self.still_there > 1):  # only what was remedied was ever otherwise
+            present[:, cause] = self.cured_at[cause, trajectories[:, cause]] > time
+        return present
 
     def present_now(self, trajectories: Ints) -> Bools:
         """Return which causes are present now, shape (n, causes)."""

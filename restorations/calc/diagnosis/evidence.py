@@ -1,15 +1,20 @@
 """Why a cause is suspected: what each event did to the odds that it was there from the start."""
 
 from collections.abc import Sequence
+from dataclasses import replace
+from weakref import WeakKeyDictionary
 
 import numpy as np
 
 from restorations.calc.diagnosis.errors import InvalidHistory
-from restorations.calc.diagnosis.history import Event, Remedied, check_history
+from restorations.calc.diagnosis.history import Event, Observed, Remedied, check_history
 from restorations.calc.diagnosis.model import CausalModel, Floats
 from restorations.calc.diagnosis.posterior import posterior
 
 Weights = list[tuple[Event, float]]
+
+MOST_KEPT = 1000  # beginnings of histories of one model, a few kilobytes each; they go when the model goes
+_KEPT: WeakKeyDictionary[CausalModel, dict[tuple[Event, ...], Floats]] = WeakKeyDictionary()
 
 
 def weights_of_evidence(model: CausalModel, history: Sequence[Event]) -> dict[str, Weights]:
@@ -48,12 +53,10 @@ def weights_of_evidence(model: CausalModel, history: Sequence[Event]) -> dict[st
     """
     events = check_history(model, history)
     before = _log_odds(model.prior, 1.0 - model.prior)
+    hashable = tuple(map(_hashable, events))
     weights = []
     for count, event in enumerate(events, start=1):
-        after = before
-        if not isinstance(event, Remedied):
-            seen_so_far = posterior(model, events[:count])
-            after = _log_odds(seen_so_far.at_start_array, seen_so_far.absent_array)
+        after = before if isinstance(event, Remedied) else _log_odds_after(model, hashable[:count])
         weights.append(_change(before, after))
         before = after
     return {
@@ -82,6 +85,23 @@ def weight_of_evidence(model: CausalModel, history: Sequence[Event], cause: str)
     if cause not in model.cause_index:
         raise InvalidHistory(f"{cause!r} is not a cause of this model.")
     return weights_of_evidence(model, history)[cause]
+
+
+def _log_odds_after(model: CausalModel, events: tuple[Event, ...]) -> Floats:
+    """Log-odds at the start after these events. Kept: the beginnings of a history stay what they were as it grows."""
+    kept = _KEPT.setdefault(model, {})
+    known = kept.get(events)
+    if known is None:
+        seen_so_far = posterior(model, events)
+        known = _log_odds(seen_so_far.at_start_array, seen_so_far.absent_array)
+        if len(kept) >= MOST_KEPT:
+            kept.clear()
+        kept[events] = known
+    return known
+
+
+def _hashable(event: Event) -> Event:
+    return replace(event, inactive=frozenset(event.inactive)) if isinstance(event, Observed) else event
 
 
 def _log_odds(present: Floats, absent: Floats) -> Floats:

@@ -67,10 +67,20 @@ def outcome_chances(strengths: Floats, earlier: Sequence[Seen], active: Bools) -
 
 
 def _another_look(strengths: Floats, earlier: Sequence[Seen], active: Bools) -> Floats:
+    """The chances, worked out once for all worlds in which the same rows act in every look."""
+    first, alike = _alike([active, *(seen.active for seen in earlier)])
+    looks, active = [Seen(seen.level, seen.active[first]) for seen in earlier], active[first]
     levels = range(strengths.shape[1] + 1)
-    joint = np.column_stack([chance_of_looks(strengths, [*earlier, Seen(k, active)]) for k in levels])
+    joint = np.column_stack([chance_of_looks(strengths, [*looks, Seen(k, active)]) for k in levels])
     total = joint.sum(axis=1, keepdims=True)
-    return cast(Floats, np.divide(joint, total, out=np.zeros_like(joint), where=total > 0.0))
+    return cast(Floats, np.divide(joint, total, out=np.zeros_like(joint), where=total > 0.0)[alike])
+
+
+def _alike(told: Sequence[Bools]) -> tuple[Ints, Ints]:
+    """The first of each kind of world, by what is told of it (n, any), and for every world its kind; (kinds,), (n,)."""
+    packed = np.packbits(np.concatenate(told, axis=1), axis=1)
+    _, first, kind = np.unique(packed.view(f"V{packed.shape[1]}")[:, 0], return_index=True, return_inverse=True)
+    return first, kind
 
 
 def _first_look(strengths: Floats, active: Bools) -> Floats:
@@ -158,7 +168,7 @@ class _Explaining:
         for row in np.flatnonzero(self.bits.any(axis=0))[::-1]:
             who = np.flatnonzero(self.bits[:, row])
             before, fire = explained[who], self.fires[who, row, None]
-            fired = np.take_along_axis(before, sets & ~self.bits[who, row, None], axis=1)
+            fired = before[np.arange(len(who))[:, None], sets & ~self.bits[who, row, None]]
             explained[who] = fire * fired + (1.0 - fire) * before
             later.append((int(row), before))
         return _Back(explained, later[::-1])

@@ -35,7 +35,7 @@ class RowTable:
         return int(self.below.shape[2]) - 1
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, slots=True, eq=False, weakref_slot=True)
 class CausalModel:
     """Causes with prior probabilities, findings with leaks and links.
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import product
 from math import prod
 
@@ -117,8 +117,9 @@ def _list_worlds(compiled: CompiledHistory, scene: Scene, every: Ints) -> Belief
         if not any(group is other for other in spelt_out):
             weights *= group.likelihood(every)
     worlds = _Worlds(np.flatnonzero(weights > 0.0), weights[weights > 0.0], {})
+    past = _Past(compiled, every)
     for finding in scene.complaint:
-        draw = _draw(compiled, scene.rows[finding], finding, every)
+        draw = _draw(past, scene.rows[finding], finding)
         spelt = _spell_out(worlds, finding, scene.rows[finding].strengths, draw)
         if spelt is None:
             return None
@@ -126,7 +127,8 @@ def _list_worlds(compiled: CompiledHistory, scene: Scene, every: Ints) -> Belief
     total = worlds.weights.sum()
     if not total > 0.0:
         return None  # impossible evidence: the posterior, asked for samples, says which events contradict each other
-    return _belief(compiled, scene, every[worlds.trajectory], worlds.weights / total, worlds.contributions)
+    past = _Past(compiled, every[worlds.trajectory])
+    return _belief(past, scene, worlds.weights / total, worlds.contributions)
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,21 +148,41 @@ class _Draw:
     there: Bools
 
 
-def _draw(compiled: CompiledHistory, rows: Rows, finding: str, trajectories: Ints) -> _Draw:
-    looks = _looks_so_far(compiled, rows, finding, trajectories)
-    there = rows.active(compiled.present_now(trajectories), frozenset())
+@dataclass(frozen=True, slots=True)
+class _Past:
+    """Which causes were there when, in n worlds with these `trajectories` (n, all causes)."""
+
+    compiled: CompiledHistory
+    trajectories: Ints
+    _there: dict[int, Bools] = field(default_factory=dict)
+
+    def there(self, time: int) -> Bools:
+        """Present and not yet cured at the time of an event, (n, all causes)."""
+        epoch = sum(isinstance(event, Remedied) for event in self.compiled.events[:time])
+        if epoch not in self._there:
+            self._there[epoch] = self.compiled.present_at(self.trajectories, time)
+        return self._there[epoch]
+
+    def now(self) -> Bools:
+        """Present now, (n, all causes)."""
+        return self.there(len(self.compiled.events))
+
+    def looks(self, rows: Rows, finding: str) -> tuple[Seen, ...]:
+        """The looks the next one shares its draw with, each with the rows active in it."""
+        group = self.compiled.open_group(finding)
+        return (
+            ()
+            if group is None
+            else tuple(Seen(look.level, rows.active(self.there(look.time), look.inactive)) for look in group.looks)
+        )
+
+
+def _draw(past: _Past, rows: Rows, finding: str) -> _Draw:
+    looks = past.looks(rows, finding)
+    there = rows.active(past.now(), frozenset())
     for seen in looks:
         there = there | seen.active
     return _Draw(looks, there)
-
-
-def _looks_so_far(compiled: CompiledHistory, rows: Rows, finding: str, trajectories: Ints) -> tuple[Seen, ...]:
-    """The looks the next one shares its draw with, each with the rows active in it."""
-    group = compiled.open_group(finding)
-    if group is None:
-        return ()
-    cured_at = compiled.cured_at[rows.columns, trajectories[:, rows.columns]]
-    return tuple(Seen(look.level, rows.acting(cured_at > look.time, look.inactive)) for look in group.looks)
 
 
 def _spell_out(worlds: _Worlds, finding: str, strengths: Floats, draw: _Draw) -> _Worlds | None:
@@ -193,30 +215,28 @@ def _as_seen(draw: _Draw, trajectory: Ints, drawn: Levels) -> Bools:
 
 def _sample_worlds(known: Posterior, scene: Scene, samples: int, seed: int) -> Belief:
     """Exact posterior samples, each of the same weight."""
-    compiled, trajectories = known.compiled, known.trajectories(samples, seed).astype(np.intp)
+    past = _Past(known.compiled, known.trajectories(samples, seed).astype(np.intp))
     generator = np.random.default_rng([seed, samples])
     contributions = {}
     for finding in scene.complaint:
-        draw = _draw(compiled, scene.rows[finding], finding, trajectories)
+        draw = _draw(past, scene.rows[finding], finding)
         strengths = scene.rows[finding].strengths
         contributions[finding] = sample_contributions(strengths, draw.looks, draw.there, generator)
-    return _belief(compiled, scene, trajectories, np.full(samples, 1.0 / samples), contributions)
+    return _belief(past, scene, np.full(samples, 1.0 / samples), contributions)
 
 
-def _belief(
-    compiled: CompiledHistory, scene: Scene, trajectories: Ints, weights: Floats, contributions: dict[str, Levels]
-) -> Belief:
+def _belief(past: _Past, scene: Scene, weights: Floats, contributions: dict[str, Levels]) -> Belief:
     return Belief(
         scene=scene,
         weights=weights,
-        present=compiled.present_now(trajectories),
+        present=past.now(),
         contributions=contributions,
         seen={
             finding: looks
             for finding, rows in scene.rows.items()
-            if finding not in contributions and (looks := _looks_so_far(compiled, rows, finding, trajectories))
+            if finding not in contributions and (looks := past.looks(rows, finding))
         },
-        examined=_examined(compiled.events),
+        examined=_examined(past.compiled.events),
     )
 
 
