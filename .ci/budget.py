@@ -1,10 +1,14 @@
-"""Prints how long each stage of the checks took beside its budget; fails where browser tests did not run."""
+"""Prints how long each stage of the checks took beside its budget; fails where browser tests did not run.
+
+Two tests run at a time, so the stages add up to about twice what the clock says.
+"""
 
 import sys
 from pathlib import Path
 from xml.etree import ElementTree
 
-MINUTES = {"install": 3, "lint and types": 2, "unit and calc": 2, "pages on SQLite": 2, "browser": 4}
+MINUTES = {"lint and types": 2, "unit and calc": 2, "pages on SQLite": 4, "pages on PostgreSQL": 4, "browser": 6}
+IN_ALL = 13
 STAGES = {
     "lint and types": ("tests.architecture.test_tools",),
     "unit and calc": ("tests.calc", "tests.knowledge", "tests.external", "tests.architecture", "restorations."),
@@ -16,19 +20,22 @@ def stage_of(test: str) -> str:
     return next((stage for stage, starts in STAGES.items() if test.startswith(starts)), "pages on SQLite")
 
 
-def main(report: str, seconds: int) -> int:
-    if not Path(report).exists():
+def tests_of(report: Path) -> list[ElementTree.Element]:
+    return list(ElementTree.parse(report).iter("testcase")) if report.exists() else []  # noqa: S314 - our own
+
+
+def main(folder: str, seconds: int) -> int:
+    tests, again = (tests_of(Path(folder) / name) for name in ("tests.xml", "postgresql.xml"))
+    if not tests or not again:
         print("The tests did not get as far as a report.")
         return 1
-    suites = list(ElementTree.parse(report).iter("testsuite"))  # noqa: S314 - written by our own run
-    tests = [test for suite in suites for test in suite.iter("testcase")]
     took = dict.fromkeys(MINUTES, 0.0)
     for test in tests:
         took[stage_of(test.get("classname", ""))] += float(test.get("time", 0))
-    took["install"] = seconds - sum(float(suite.get("time", 0)) for suite in suites)
+    took["pages on PostgreSQL"] = sum(float(test.get("time", 0)) for test in again)
     for stage, minutes in MINUTES.items():
-        print(f"{stage:<16} {took[stage]:6.0f} s of {60 * minutes} s{'  OVER' if took[stage] > 60 * minutes else ''}")
-    print(f"{'in all':<16} {seconds:6.0f} s of {60 * sum(MINUTES.values())} s")
+        print(f"{stage:<20} {took[stage]:6.0f} s of {60 * minutes} s{'  OVER' if took[stage] > 60 * minutes else ''}")
+    print(f"{'by the clock':<20} {seconds:6.0f} s of {60 * IN_ALL} s")
     return browser_tests_ran(tests)
 
 

@@ -3,7 +3,7 @@
 import os
 from pathlib import Path
 
-from clubshop.environment import listed, refuse_unsafe, secret_key, switched_on
+from clubshop.environment import database, listed, refuse_unsafe, secret_key, switched_on
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 DEMO = switched_on("CLUBSHOP_DEMO")
@@ -70,16 +70,9 @@ TEMPLATES = [
 
 DATABASES = {
     "default": {
-        "ENGINE": "django.db.backends.sqlite3",
-        "NAME": DATA_DIR / "clubshop.sqlite3",
+        **database(DATA_DIR, demo=DEMO),
         "ATOMIC_REQUESTS": False,  # a page must not wait for another member's save
         "CONN_MAX_AGE": 60,
-        "OPTIONS": {
-            "timeout": 20,
-            "transaction_mode": "IMMEDIATE",
-            # FULL keeps the last saved entry through a power cut; a sixth fewer writes a second is a fair price.
-            "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; PRAGMA cache_size=-20000;",
-        },
     },
 }
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"

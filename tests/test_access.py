@@ -15,7 +15,7 @@ from tests.cast import ANONYMOUS, EVERYBODY, Cast
 ROWS: list[Row] = [
     *home.ROWS, *members.ROWS, *engines.ROWS, *photos.ROWS, *tasks.ROWS, *work.ROWS, *faults.ROWS, *traffic.ROWS,
 ]  # fmt: skip
-READING = ("SELECT", "SAVEPOINT", "RELEASE", "ROLLBACK", "PRAGMA", "BEGIN")
+READING = ("SELECT", "SAVEPOINT", "RELEASE", "ROLLBACK", "PRAGMA", "BEGIN", "DECLARE")
 
 
 def _named(rows: list[Row]) -> list[Any]:

@@ -56,7 +56,7 @@ def sign_take_in(*, sheet: TakeIn, member: Member, mark: UUID, signing: Signing,
     """Sign the sheet as it stands; the second of the two freezes it."""
 
     def make() -> TakeInSignature:
-        fresh = TakeIn.objects.select_for_update().select_related("engine__owner_member").get(pk=sheet.pk)
+        fresh = TakeIn.objects.select_for_update(of=("self",)).select_related("engine__owner_member").get(pk=sheet.pk)
         _may_sign(fresh, signing)
         row = TakeInSignature.objects.create(
             take_in=fresh, sign=signing.sign, of_version=signing.version, name=signing.name,
