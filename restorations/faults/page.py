@@ -9,7 +9,8 @@ from typing import Any
 from django.utils import timezone
 
 from restorations.calc.diagnosis import FunctionTest
-from restorations.faults.facts import WHEELS, SheetState, bench_facts, engine_facts, parted
+from restorations.faults.confirming import dangers_left, is_gone, reports_of
+from restorations.faults.facts import WHEELS, SheetState, bench_facts, engine_facts
 from restorations.faults.finding_search import FindingChoice, search
 from restorations.faults.knowing import in_force
 from restorations.faults.models import FaultSheet, GoAhead, Snapshot, Step
@@ -107,7 +108,7 @@ def read_page(sheet: FaultSheet, *, at: datetime) -> SheetPage:
         look_again=now.look_again,
         suggestions=_suggestions(expanded, sheet, standing),
         soaks=_soaks(sheet, advice.set_aside, at),
-        dangers=_dangers(expanded, standing),
+        dangers=tuple(dangers_left(standing, expanded)),
         go_aheads=go_aheads,
         is_stale=_is_stale(snapshot, bench.checksum, sheet),
         state_words=state_in_words(SheetState.of(sheet.state)),
@@ -171,12 +172,12 @@ class _Next:
 
 
 def _next(expanded: EngineKnowledge, steps: Sequence[Step], advice: _Advice, offer: Callable[[str], Proposal]) -> _Next:
-    reports = {step.finding: step for step in reversed(steps) if step.reported and step.finding in expanded.findings}
+    reports = reports_of(steps, expanded)
     if not reports:
         return _Next("complaint")
     last_remedy = max((i for i, step in enumerate(steps) if step.kind == "remedy"), default=-1)
     latest = {step.finding: (i, step) for i, step in enumerate(steps) if step.kind == "observation"}
-    left = [finding for finding, report in reports.items() if not _is_gone(latest[finding][1], report)]
+    left = [finding for finding, report in reports.items() if not is_gone(latest[finding][1], report)]
     due = [finding for finding in left if last_remedy > latest[finding][0] and latest[finding][1].level]
     if not left:
         return _Next("gone")
@@ -198,17 +199,6 @@ def _look_again(expanded: EngineKnowledge, finding: str, offer: Callable[[str], 
     if any(gate.fact == "turns_freely_by_hand" for check in checks for gate in check.gates):
         return _Next("look_again", expanded.findings.get(WHEELS, placed))
     return _Next("", gated=tuple(check for check in checks if check.permission))
-
-
-def _is_gone(look: Step, report: Step) -> bool:
-    """With everything on the engine that was on it when it was reported: free with the rods off is no cure."""
-    return look.level == 0 and parted(look) <= parted(report)
-
-
-def _dangers(expanded: EngineKnowledge, steps: Sequence[Step]) -> tuple[PlacedFinding, ...]:
-    latest = {step.finding: step.level for step in steps if step.kind == "observation"}
-    seen = [finding for finding, level in latest.items() if level and finding in expanded.findings]
-    return tuple(expanded.findings[finding] for finding in seen if expanded.findings[finding].entry.dangerous)
 
 
 def _is_stale(snapshot: Snapshot, facts_checksum: str, sheet: FaultSheet) -> bool:
