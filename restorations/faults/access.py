@@ -19,26 +19,41 @@ class Standing:
 
     member: Member
     places: frozenset[str]
+    is_closed: bool = False
+    """A closed sheet is read: nobody writes on it until it is opened again."""
+
+    def _may(self, act: str) -> bool:
+        return not self.is_closed and allowed(act, self.places)
 
     @property
     def may_log(self) -> bool:
-        return allowed("log work", self.places) or allowed("log work as a helper", self.places)
+        return self._may("log work") or self._may("log work as a helper")
 
     @property
     def logs_stand(self) -> bool:
         """Whether what they log counts at once, or waits until one of the hands accepts it."""
-        return allowed("log work", self.places)
+        return self._may("log work")
 
     @property
     def may_accept(self) -> bool:
-        return allowed("accept a helper's entry", self.places)
+        return self._may("accept a helper's entry")
 
     @property
     def may_ask(self) -> bool:
-        return allowed("do a risky step", self.places)
+        return self._may("do a risky step")
+
+    @property
+    def may_propose(self) -> bool:
+        return self._may("propose a confirmed cause")
+
+    @property
+    def may_close(self) -> bool:
+        return self._may("close a fault sheet")
 
     def may_strike(self, step: Step) -> bool:
         """One's own line, or a mentor correcting another's."""
+        if self.is_closed:
+            return False
         return step.recorded_by_id == self.member.pk or allowed("strike out another's entry", self.places)
 
     def may_answer(self, go_ahead: GoAhead, *, is_of_boiler: bool = False) -> bool:
@@ -58,7 +73,7 @@ def needs_inspector(expanded: EngineKnowledge, action: str) -> bool:
 
 
 def standing_of(member: Member, sheet: FaultSheet, on: date) -> Standing:
-    return Standing(member, places_of(member, sheet.engine, on))
+    return Standing(member, places_of(member, sheet.engine, on), is_closed=sheet.closed_at is not None)
 
 
 def visible_sheet(member: Member, pk: int, on: date) -> FaultSheet:
