@@ -154,6 +154,7 @@ def change_sheet(sheet: FaultSheet, change: Change, *, member: Member, mark: UUI
 
     def attempt() -> FaultSheet:
         fresh = FaultSheet.objects.select_related("engine").get(pk=sheet.pk)
+        fresh.require_open()
         version, was = fresh.version, fresh.configuration_id
         before = {name: getattr(fresh, name) for name in change.fields}
         for name, value in change.fields.items():
@@ -238,6 +239,7 @@ def refresh_ranking(sheet: FaultSheet, *, at: datetime) -> Snapshot:
 
     def attempt() -> Snapshot:
         fresh = FaultSheet.objects.select_related("engine", "configuration").get(pk=sheet.pk)
+        fresh.require_open()
         ground = ground_of(fresh, at=at, configuration=fresh.configuration)
         ranking = ranking_of(fresh, ground, at=at)
         with transaction.atomic():

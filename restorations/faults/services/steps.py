@@ -81,6 +81,7 @@ def record_step(*, sheet: FaultSheet, draft: StepDraft, doing: Doing, mark: UUID
 
     def attempt() -> Step:
         fresh = FaultSheet.objects.select_related("engine").get(pk=sheet.pk)
+        fresh.require_open()
         return _attempt(fresh, draft, doing, mark, photos)
 
     step: Step = until_unchanged(attempt)
