@@ -6,9 +6,11 @@ from typing import Any
 from django import forms
 from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
+from django.core.validators import RegexValidator
 from django.utils import timezone
 
 from restorations.members.models import OFFICES, Club, Member, plain_name
+from restorations.members.models.short_codes import DIGITS, is_easily_guessed
 from restorations.members.services.invitations import NAME_TAKEN
 from restorations.web.conflicts import VersionedForm
 from restorations.web.fields import OnceForm
@@ -91,6 +93,60 @@ class OwnForm(VersionedForm):
         help_text="Needed only where the e-mail address changes.",
         widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
     )
+
+
+class ShortCodeForm(forms.Form):
+    """Six digits, twice, and the password: whoever finds a phone signed in must not set one."""
+
+    current = _password("Present password", known=True)
+
+    def __init__(self, *args: Any, **options: Any) -> None:
+        super().__init__(*args, **options)
+        self.fields["code"] = code_field("Six digits", help_text="No run such as 123456, no digit or pattern repeated.")
+        self.fields["again"] = code_field("The same again")
+
+    def clean_code(self) -> str:
+        code: str = self.cleaned_data["code"]
+        if is_easily_guessed(code):
+            raise ValidationError("That is among the first anybody would try. Choose six digits without a pattern.")
+        return code
+
+    def clean(self) -> None:
+        if "again" in self.cleaned_data and self.cleaned_data["again"] != self.cleaned_data.get("code", ""):
+            self.add_error("again", "The two are not the same.")
+
+
+def code_field(label: str, *, help_text: str = "") -> forms.CharField:
+    """Six digits, dotted out as they are typed and never given back."""
+    widget = forms.PasswordInput(attrs={"inputmode": "numeric", "autocomplete": "off", "class": "short"})
+    six = RegexValidator(rf"^[0-9]{{{DIGITS}}}\Z", "Six digits, and nothing else.")
+    return forms.CharField(label=label, max_length=DIGITS, widget=widget, help_text=help_text, validators=[six])
+
+
+class CompetentPersonForm(OnceForm):
+    member = forms.ModelChoiceField(label="Who stands in", queryset=Member.objects.none(), empty_label="choose")
+    from_on = forms.DateField(label="From", widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"))
+    until_on = forms.DateField(
+        label="Until the end of",
+        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+        help_text="A year at the most. It ends before, by itself, when the club has a second mentor.",
+    )
+    why = forms.CharField(label="Why this person", max_length=200, help_text="What they know and have done.")
+
+    def __init__(self, *args: Any, by: Member, **options: Any) -> None:
+        super().__init__(*args, **options)
+        people = Member.objects.current().filter(is_mentor=False).exclude(pk=by.pk)
+        self.fields["member"].queryset = people  # type: ignore[attr-defined]
+
+    def clean_until_on(self) -> Any:
+        day = self.cleaned_data["until_on"]
+        if day < timezone.localdate():
+            raise ValidationError("That day is past.")
+        return day
+
+
+class ReasonForm(OnceForm):
+    reason = forms.CharField(label="Why", max_length=200, error_messages={"required": "Say why; it stays readable."})
 
 
 class InviteForm(OnceForm):

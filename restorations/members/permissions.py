@@ -1,8 +1,9 @@
 """Who may do what: one table of acts by place.
 
 A place is where somebody stands towards the row in question. "member" is every signed-in member who has not left; the
-offices come from the member's row; "hands", "owner" and "guest" are added by whoever knows the engine. An office only
-adds. That an engine, or its contents, can be seen at all is decided before this, by its query sets.
+offices come from the member's row; "hands", "owner" and "guest" are added by whoever knows the engine, and so is
+"competent": whoever stands in for a second mentor in a club with one, for engine work. An office only adds. That an
+engine, or its contents, can be seen at all is decided before this, by its query sets.
 """
 
 from django.core.exceptions import PermissionDenied
@@ -10,7 +11,7 @@ from django.core.exceptions import PermissionDenied
 from restorations.members.models import Member
 
 MEMBER_PLACES = ("member", "mentor", "secretary", "inspector", "administrator")
-ENGINE_PLACES = ("hands", "owner", "guest")
+ENGINE_PLACES = ("hands", "owner", "guest", "competent")
 PLACES = frozenset(MEMBER_PLACES + ENGINE_PLACES)
 
 ALLOWED: dict[str, frozenset[str]] = {
@@ -28,10 +29,16 @@ ALLOWED: dict[str, frozenset[str]] = {
     "record a repayment": frozenset({"owner", "secretary", "administrator"}),  # never to oneself
     "do a risky step": frozenset({"hands", "owner", "mentor"}),  # each after a go-ahead; a mentor after another's
     # judgements; never on one's own step or work
-    "give a go-ahead": frozenset({"mentor"}),
+    "give a go-ahead": frozenset({"mentor", "competent"}),
     "give a go-ahead for boiler work": frozenset({"mentor", "inspector"}),
-    "look at what was done without a go-ahead": frozenset({"mentor"}),
-    "give a sign-off": frozenset({"mentor"}),
+    "give a go-ahead of the inspector's": frozenset({"inspector"}),  # where the knowledge says so
+    "give a standing go-ahead": frozenset({"mentor"}),
+    "look at what was done without a go-ahead": frozenset({"mentor", "competent"}),
+    "look at boiler work done without a go-ahead": frozenset({"mentor", "inspector"}),
+    "answer a mentor's question": frozenset({"hands", "owner"}),  # and whoever asked for the go-ahead
+    "ask a mentor": frozenset({"member"}),
+    "answer a helper's question": frozenset({"mentor", "competent"}),
+    "give a sign-off": frozenset({"mentor", "competent"}),
     "give a sign-off for boiler work": frozenset({"mentor", "inspector"}),
     "propose a confirmed cause": frozenset({"hands", "owner", "mentor"}),
     "close a fault sheet": frozenset({"mentor"}),
@@ -60,6 +67,7 @@ ALLOWED: dict[str, frozenset[str]] = {
     "see e-mail addresses": frozenset({"secretary", "administrator"}),
     "invite": frozenset({"secretary", "administrator"}),
     "set roles": frozenset({"administrator"}),
+    "name a competent person": frozenset({"administrator"}),
     "record that a member left": frozenset({"administrator"}),
     "print a slip": frozenset({"administrator"}),
     "club settings": frozenset({"administrator"}),

@@ -8,6 +8,7 @@ from django.http import HttpRequest, QueryDict
 
 from restorations.members.models import Changed, Member
 from restorations.web.conflicts import Difference, VersionedForm, differences
+from restorations.web.fields import OnceForm
 
 
 def signed_in(request: HttpRequest) -> Member:
@@ -20,6 +21,18 @@ def signed_in(request: HttpRequest) -> Member:
 def sent(request: HttpRequest) -> QueryDict | None:
     """What was posted, even where it is nothing at all; None when the page is only looked at."""
     return request.POST if request.method == "POST" else None
+
+
+def try_once(form: OnceForm, save: Callable[[], object]) -> bool:
+    """Run `save` if the form is right; what it refuses ends in the form, in words."""
+    if not form.is_valid():
+        return False
+    try:
+        save()
+    except ValidationError as error:
+        form.add_error(None, error)
+        return False
+    return True
 
 
 @dataclass(frozen=True, slots=True)

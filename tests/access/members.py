@@ -1,5 +1,8 @@
 import uuid
 
+from django.utils import timezone
+
+from restorations.members.models import CompetentPerson
 from tests.access.table import Row, World
 from tests.cast import PASSWORD
 from tests.factories import SECRET, make_invitation, make_slip
@@ -25,6 +28,15 @@ def _mate(world: World) -> list[int]:
 
 def _once(world: World) -> dict[str, str]:
     return {"submission": str(uuid.uuid4())}
+
+
+def _competent(world: World) -> list[int]:
+    """Of a club with one mentor: nobody could be named, or ended, in one with two."""
+    cast, today = world.cast, timezone.localdate()
+    row = CompetentPerson.objects.create(
+        member=cast.mate, from_on=today, until_on=today, why="a fitter", named_by=cast.administrator
+    )
+    return [row.pk]
 
 
 ROWS = [
@@ -71,5 +83,21 @@ ROWS = [
     ),
     Row("members:own", get={"*": "ok"}, post={"*": "invalid"}),
     Row("members:own_password", get={"*": "ok"}, post={"*": "invalid"}),
+    Row(
+        "members:short_code",
+        get={"mentor": "ok", "mentor2": "ok", "inspector": "ok", "*": "refused"},
+        post={"mentor": "invalid", "mentor2": "invalid", "inspector": "invalid", "*": "refused"},
+    ),
+    Row(
+        "members:take_short_code_away",
+        post={"mentor": "redirect", "mentor2": "redirect", "inspector": "redirect", "*": "refused"},
+    ),
+    Row("members:competent_person", get={"*": "ok"}, post=ADMINISTRATOR_SENDS_NOTHING),
+    Row(
+        "members:end_competent_person",
+        _competent,
+        data=lambda world: {**_once(world), "reason": "moved away"},
+        post={"administrator": "redirect", "*": "refused"},
+    ),
     Row("members:club", get=ADMINISTRATOR, post=ADMINISTRATOR_SENDS_NOTHING),
 ]

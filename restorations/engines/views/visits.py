@@ -1,11 +1,9 @@
 """What every page of one engine begins with: who asks, which engine they may see, and on what day."""
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from django.core.exceptions import ValidationError
 from django.http import HttpRequest
 from django.shortcuts import get_object_or_404
 from django.utils import timezone
@@ -15,8 +13,9 @@ from restorations.engines.forms import StrikeForm
 from restorations.engines.models import Engine
 from restorations.members.models import Member, Struck
 from restorations.members.permissions import allowed
-from restorations.members.requests import signed_in
-from restorations.web.fields import OnceForm
+from restorations.members.requests import signed_in, try_once
+
+__all__ = ["Line", "Visit", "lines", "strike_ids", "try_once", "visit"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,18 +43,6 @@ def visit(request: HttpRequest, pk: int, *, papers: bool = False) -> Visit:
     seen = Engine.objects.visible_to if papers else Engine.objects.contents_visible_to
     engine = get_object_or_404(seen(member, on=on).select_related("design", "owner_member"), pk=pk)
     return Visit(member, engine, on, places_of(member, engine, on))
-
-
-def try_once(form: OnceForm, save: Callable[[], object]) -> bool:
-    """Run `save` if the form is right; what it refuses ends in the form, in words."""
-    if not form.is_valid():
-        return False
-    try:
-        save()
-    except ValidationError as error:
-        form.add_error(None, error)
-        return False
-    return True
 
 
 @dataclass(frozen=True, slots=True)

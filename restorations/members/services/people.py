@@ -8,6 +8,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from restorations.members.models import OFFICES, Club, Member, record, submit_once
+from restorations.members.services.competent import end_for_second_mentor
 
 LAST_ADMINISTRATOR = "This is the only administrator; make somebody else one first."
 
@@ -19,7 +20,9 @@ def set_offices(*, member: Member, by: Member, offices: frozenset[str], version:
         if "administrator" not in offices:
             _keep_an_administrator(member)
         flags = {f"is_{office}": office in offices for office in OFFICES}
-        return _save(member, by, "set offices", version, flags)
+        saved = _save(member, by, "set offices", version, flags)
+        end_for_second_mentor(saved, by=by)
+        return saved
 
     return submit_once(by, mark, make)[0]
 
@@ -31,7 +34,9 @@ def record_left(*, member: Member, by: Member, left_on: date | None, version: in
         if left_on is not None:
             _keep_an_administrator(member)
         verb = "recorded that they left" if left_on else "recorded that they are back"
-        return _save(member, by, verb, version, {"left_on": left_on})
+        saved = _save(member, by, verb, version, {"left_on": left_on})
+        end_for_second_mentor(saved, by=by)
+        return saved
 
     return submit_once(by, mark, make)[0]
 

@@ -11,7 +11,7 @@ from django.views.decorators.http import require_http_methods
 
 from restorations.members.addresses import client_address
 from restorations.members.forms import ChangePasswordForm, ClubForm, OwnForm
-from restorations.members.models import Act, Club, Member
+from restorations.members.models import Act, Club, Member, answers_for_others
 from restorations.members.permissions import require
 from restorations.members.requests import NOT_TRIED, sent, signed_in, try_saving
 from restorations.members.services import door
@@ -31,7 +31,7 @@ def own(request: HttpRequest) -> HttpResponse:
     def save() -> None:
         data = form.cleaned_data
         if data["email"] != member.email:
-            _check_password(request, member, data["current"])
+            check_password(request, member, data["current"])
         services.change_own(
             member=member,
             full_name=data["full_name"],
@@ -45,7 +45,12 @@ def own(request: HttpRequest) -> HttpResponse:
         if tried.saved:
             messages.success(request, "Saved.")
             return redirect("members:own")
-    return render(request, "members/own.html", {"form": form, "differences": tried.differences}, status=tried.status)
+    context = {
+        "form": form,
+        "differences": tried.differences,
+        "answers_for_others": answers_for_others(member, timezone.localdate()),
+    }
+    return render(request, "members/own.html", context, status=tried.status)
 
 
 @sensitive_post_parameters()
@@ -55,7 +60,7 @@ def own_password(request: HttpRequest) -> HttpResponse:
     form = ChangePasswordForm(sent(request), member=member)
     if request.method == "POST" and form.is_valid():
         try:
-            _check_password(request, member, form.cleaned_data["current"])
+            check_password(request, member, form.cleaned_data["current"])
         except ValidationError as error:
             form.add_error(None, error)
         else:
@@ -66,7 +71,8 @@ def own_password(request: HttpRequest) -> HttpResponse:
     return render(request, "members/own_password.html", {"form": form}, status=422 if request.method == "POST" else 200)
 
 
-def _check_password(request: HttpRequest, member: Member, password: str) -> None:
+def check_password(request: HttpRequest, member: Member, password: str) -> None:
+    """Raises ValidationError on the field `current` where it is not the password, or was tried too often."""
     try:
         known = door.knows_own_password(member, password=password, address=client_address(request), at=timezone.now())
     except door.TooManyFailures as failure:
