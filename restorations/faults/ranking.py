@@ -29,6 +29,7 @@ LEADING = 12
 ADVICE_KEPT = 24
 SAMPLES = 200
 WORLDS = 2000
+MOST_SECONDS_OF_WHY = 1.0
 LEAST_WEIGHED = 0.01
 LEAST_LINK = 0.2
 ENTANGLED = (
@@ -119,7 +120,7 @@ def rank(expanded: EngineKnowledge, steps: Sequence[Step], facts: EngineFacts, p
     evidence = evidence_of(steps, expanded)
     try:
         result = posterior(expanded.model, evidence.events)
-        weights = weights_of_evidence(expanded.model, evidence.events) if evidence.events else {}
+        weights = _weights(expanded, evidence.events, result)
         ahead = _ahead(expanded, steps, result, facts, prices)
     except ImpossibleEvidence as error:
         return Ranking(notes=evidence.notes, problem=_contradiction(error, evidence, steps))
@@ -132,11 +133,22 @@ def rank(expanded: EngineKnowledge, steps: Sequence[Step], facts: EngineFacts, p
     return Ranking(
         log_odds={cause: _log_odds(p) for cause, p in result.now.items()},
         log_evidence=float(result.log_evidence),
-        weights={cause: [round(float(w), 3) for _, w in weights[cause]] for cause in leading if cause in weights},
+        weights={cause: weights[cause] for cause in leading if weights.get(cause)},
         events=evidence.steps,
         notes=[*evidence.notes, *result.notes],
         **_plain_outlook(ahead, expanded, facts),
     )
+
+
+def _weights(expanded: EngineKnowledge, events: list[Any], known: Posterior) -> dict[str, list[float]]:
+    """What each event did to each suspicion; nothing where working that out would keep whoever recorded it waiting."""
+    if len(events) * known.predicted_seconds > MOST_SECONDS_OF_WHY:
+        return {}
+    try:
+        weights = weights_of_evidence(expanded.model, events)
+    except TooEntangled:
+        return {}
+    return {cause: [round(float(weight), 3) for _, weight in moved] for cause, moved in weights.items()}
 
 
 def _plain_outlook(ahead: Outlook | None, expanded: EngineKnowledge, facts: EngineFacts) -> dict[str, Any]:

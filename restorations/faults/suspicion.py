@@ -11,6 +11,7 @@ from restorations.knowledge import EngineKnowledge
 
 SUSPECTS_SHOWN = 5
 LEAST_SHOWN = 0.01
+TOO_MANY_LINES = "So many lines hang together that what each of them did is not worked out."
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +73,7 @@ def _suspect(
         place="" if str(placed.place) == "engine" else str(placed.place),
         explain=placed.entry.explain,
         p=p,
-        because=_because(moves),
+        because=_because(moves) if not snapshot.events or cause in snapshot.weights else TOO_MANY_LINES,
         moves=moves,
         is_dangerous=placed.entry.dangerous,
     )

@@ -300,15 +300,16 @@ def test_striking_out_the_line_that_made_it_impossible_brings_the_ranking_back(
     assert "cannot all be so" not in page_of(cast, sheet)
 
 
-def test_a_plan_that_is_too_entangled_is_said_too(
+def test_what_each_line_did_may_be_too_entangled_while_the_ranking_is_not(
     cast: Cast, sheet: FaultSheet, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     def raises(*args: Any, **options: Any) -> Any:
         raise TooEntangled(40.0, 0.06)
 
-    monkeypatch.setattr(ranking, "advise", raises)
+    monkeypatch.setattr(ranking, "weights_of_evidence", raises)
     assert observe(cast, sheet, finding="knock", level="2").status_code == 302
-    assert "Too many findings" in page_of(cast, sheet)
+    assert latest(sheet).advice
+    assert "So many lines hang together" in page_of(cast, sheet)
 
 
 def test_seen_stiff_and_then_free_with_nothing_done_is_a_new_look_and_noted(cast: Cast, sheet: FaultSheet) -> None:

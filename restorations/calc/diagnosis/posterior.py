@@ -16,6 +16,9 @@ from restorations.calc.diagnosis.sampling import sample_trajectories
 from restorations.calc.errors import OutOfRange
 
 
+SECONDS_PER_EVENT = 20e-6  # reading the history; what is joined is predicted by the plan
+
+
 class Posterior:
     """What is believed about every cause after a history.
 
@@ -37,6 +40,11 @@ class Posterior:
     def notes(self) -> tuple[str, ...]:
         """What the reader should know: looks taken as fresh; combinations whose order is not proved, once asked for."""
         return self.compiled.notes + self._combination_notes
+
+    @property
+    def predicted_seconds(self) -> float:
+        """How long it was predicted to take [s]; the same on every machine."""
+        return self._plan.seconds + SECONDS_PER_EVENT * len(self.compiled.events)
 
     @cached_property
     def now_array(self) -> Floats:
@@ -179,14 +187,19 @@ def _possible(model: CausalModel, events: Sequence[Event]) -> bool:
 
 
 def _contradiction(model: CausalModel, events: Sequence[Event]) -> list[Event]:
-    """Leave out every event without which the rest is still impossible; what is left contradicts itself."""
+    """Leave out every event without which the rest is still impossible; what is left contradicts itself.
+
+    Many at a time at first, at last one by one.
+    """
     shortest, longest = 0, len(events)  # the shortest impossible beginning, by halving
     while longest - shortest > 1:
         middle = (shortest + longest) // 2
         shortest, longest = (middle, longest) if _possible(model, events[:middle]) else (shortest, middle)
-    guilty = list(events[:longest])
-    for event in list(guilty):
-        rest = [other for other in guilty if other is not event]
-        if not _possible(model, rest):
-            guilty = rest
+    guilty, size = list(events[:longest]), longest
+    while size > 1:
+        size = (size + 1) // 2
+        for start in range(len(guilty) - 1, -1, -size):
+            rest = guilty[: max(0, start + 1 - size)] + guilty[start + 1 :]
+            if not _possible(model, rest):
+                guilty = rest
     return guilty
