@@ -6,7 +6,7 @@ from django.core.exceptions import PermissionDenied
 
 from restorations.engines.models import Design, Engine, Guest, Hand
 from restorations.engines.models.papers import BOILER_PAPERS
-from restorations.members.models import Member
+from restorations.members.models import Member, is_competent
 from restorations.members.permissions import allowed, office_places
 
 
@@ -30,6 +30,8 @@ def places_of(member: Member, engine: Engine, on: date) -> frozenset[str]:
     offices = office_places(member)
     if not offices:
         return frozenset()
+    if is_competent(member, on):
+        offices |= {"competent"}
     near = _near_places(member, engine, on)
     if not engine.is_private:
         return offices | near
