@@ -1,16 +1,19 @@
 from restorations.faults.models.conclusion import Conclusion, ConfirmedCause, SignOff
 from restorations.faults.models.go_ahead import GoAhead
+from restorations.faults.models.knowledge_change import ClubEntry, KnowledgeChange
 from restorations.faults.models.learned import LearnedRates, SheetScore, StoredEvidence
 from restorations.faults.models.sheet import FaultSheet, SheetClosed
 from restorations.faults.models.snapshot import ExpandedModel, Snapshot
 from restorations.faults.models.step import Step
 
 __all__ = [
+    "ClubEntry",
     "Conclusion",
     "ConfirmedCause",
     "ExpandedModel",
     "FaultSheet",
     "GoAhead",
+    "KnowledgeChange",
     "LearnedRates",
     "SheetClosed",
     "SheetScore",
