@@ -58,6 +58,13 @@ def expand(knowledge: Knowledge, configuration: Configuration, history: History)
     return _Expansion(knowledge, configuration, history).engine()
 
 
+def reweighed(
+    engine: EngineKnowledge, knowledge: Knowledge, configuration: Configuration, history: History
+) -> EngineKnowledge:
+    """Return an engine's knowledge with the probabilities of other base rates or another past; all else is shared."""
+    return replace(engine, causes=_by_id(_Expansion(knowledge, configuration, history).placed_causes()))
+
+
 def base_rate(cause: Cause, answers: HistoryAnswers) -> float:
     """Return a cause's rate for these history answers; what is not known gives the mean over its alternatives."""
     by_class = sum(share * cause.rate[name] for name, share in class_shares(answers).items())
@@ -89,7 +96,7 @@ class _Expansion:
 
     def engine(self) -> EngineKnowledge:
         self.parts = _by_id(self._parts())
-        self.causes = _by_id(self._causes())
+        self.causes = _by_id(self.placed_causes())
         self.findings = _by_id(self._findings())
         return EngineKnowledge(
             causes=self.causes,
@@ -111,7 +118,7 @@ class _Expansion:
             return condition
         return replace(condition, values=(condition.absent,), assumed=condition.absent)
 
-    def _causes(self) -> Iterator[PlacedCause]:
+    def placed_causes(self) -> Iterator[PlacedCause]:
         for cause in in_use(self.knowledge.causes):
             places = placements(cause.place, cause.sides, self.configuration, cause.feeds)
             probability = self._probability(cause, len(places))

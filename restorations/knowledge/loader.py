@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
+from hashlib import sha256
 from pathlib import Path, PurePosixPath
 from typing import Any, TypeVar
 
@@ -38,6 +40,25 @@ class Knowledge:
 
     def __hash__(self) -> int:
         return hash(self.checksum)
+
+    def with_rates(self, rates: Mapping[str, Mapping[str, float]]) -> Knowledge:
+        """Return the same with other base rates, by cause and history class; its checksum is of both.
+
+        Raises ValueError for a rate that the knowledge does not have, or that is not strictly between 0 and 1.
+        """
+        if not rates:
+            return self
+        changed = {cause_id: _with_rates(self.causes.get(cause_id), cause_id, own) for cause_id, own in rates.items()}
+        text = json.dumps([self.checksum, {key: dict(own) for key, own in rates.items()}], sort_keys=True)
+        return replace(self, causes={**self.causes, **changed}, checksum=sha256(text.encode()).hexdigest())
+
+
+def _with_rates(cause: Cause | None, cause_id: str, rates: Mapping[str, float]) -> Cause:
+    if cause is None or not rates.keys() <= cause.rate.keys():
+        raise ValueError(f"{cause_id}: no such cause, or no base rate {', '.join(sorted(rates))}")
+    if wrong := sorted(rate for rate in rates.values() if not 0 < rate < 1):
+        raise ValueError(f"{cause_id}: {wrong[0]} is not strictly between 0 and 1")
+    return replace(cause, rate={**cause.rate, **rates})
 
 
 def load(folder: Path | None = None) -> Knowledge:
