@@ -12,11 +12,13 @@ from restorations.engines.access import may, require, speaks_for_owner
 from restorations.engines.forms import IdentityForm, NewEngineForm, OwnerForm, SearchForm
 from restorations.engines.models import Engine
 from restorations.engines.showing import kind_in_words, listed
+from restorations.engines.tables import ENGINES
 from restorations.engines.views.visits import Visit, visit
 from restorations.members.permissions import may as may_at_all
 from restorations.members.permissions import require as require_at_all
 from restorations.members.requests import NOT_TRIED, signed_in, try_saving
 from restorations.web.answers import answer
+from restorations.web.tables_out import taken_out
 
 PER_PAGE = 25
 
@@ -27,6 +29,9 @@ def engines(request: HttpRequest) -> HttpResponse:
     form = SearchForm(request.GET)
     words = form.cleaned_data["q"] if form.is_valid() else ""
     rows = listed(Engine.objects.visible_to(member, on=on).matching(words))
+    table = taken_out(request, ENGINES, rows)
+    if table is not None:
+        return table
     page = Paginator(rows, PER_PAGE).get_page(request.GET.get("page"))
     context = {
         "form": form,

@@ -13,8 +13,10 @@ from restorations.members.models import Act, Member
 from restorations.members.permissions import may, require
 from restorations.members.requests import NOT_TRIED, sent, signed_in, try_saving
 from restorations.members.services import people as services
+from restorations.members.tables import PEOPLE, PEOPLE_WITH_EMAIL
 from restorations.web.answers import answer
 from restorations.web.conflicts import VersionedForm
+from restorations.web.tables_out import taken_out
 
 
 @require_safe
@@ -22,6 +24,10 @@ def people(request: HttpRequest) -> HttpResponse:
     member = signed_in(request)
     sought = request.GET.get("name", "").replace("\x00", "")[:80].strip()
     found = Member.objects.filter(Q(full_name__icontains=sought) | Q(sign_in_name__icontains=sought))
+    columns = PEOPLE_WITH_EMAIL if may(member, "see e-mail addresses") else PEOPLE
+    table = taken_out(request, columns, found)
+    if table is not None:
+        return table
     context = {
         "sought": sought,
         "current": [person for person in found if person.left_on is None],

@@ -16,9 +16,11 @@ from restorations.tasks import services
 from restorations.tasks.forms.boxes import BoxForm, ChangeBoxForm, FindBoxForm
 from restorations.tasks.models import Box, StrippedPart
 from restorations.tasks.parts import part_names
+from restorations.tasks.tables import BOXES
 from restorations.tasks.tray import Tray, draw_tray
 from restorations.tasks.views.common import A_PAGE, named
 from restorations.web.answers import answer, go_to
+from restorations.web.tables_out import taken_out
 
 IN_IT = Q(parts__struck_at__isnull=True) & (Q(parts__ended_at__isnull=True) | Q(parts__ending_waits=True))
 
@@ -42,6 +44,9 @@ def boxes(request: HttpRequest) -> HttpResponse:
     rows = Box.objects.filter(Q(label__icontains=words) | Q(where__icontains=words)).annotate(
         filled=Count("parts", filter=IN_IT)
     )
+    table = taken_out(request, BOXES, rows)
+    if table is not None:
+        return table
     context = {"form": form, "sought": words, "boxes": rows}
     return answer(request, "tasks/boxes.html", context, status=422 if form.is_bound else 200)
 

@@ -18,10 +18,12 @@ from restorations.tasks.connections import PRECAUTIONS, kept_precautions, missin
 from restorations.tasks.forms.connections import JoinForm, PartForm
 from restorations.tasks.models import CARRIES, Connection
 from restorations.tasks.parts import part_names
+from restorations.tasks.tables import CONNECTIONS
 from restorations.tasks.views.common import A_PAGE, doing_of, engine_for, named, photos_taken, rights, trouble_in
 from restorations.tasks.views.lines import wrote
 from restorations.web.answers import answer, go_to
 from restorations.web.fields import OnceForm
+from restorations.web.tables_out import taken_out
 
 
 @require_http_methods(["GET", "POST"])
@@ -38,6 +40,9 @@ def connections(request: HttpRequest, pk: int) -> HttpResponse:
             return go_to(request, row.get_absolute_url())
     names = part_names(configuration)
     rows = Connection.objects.not_struck().filter(engine=engine).select_related("parted_by", "joined_by")
+    table = taken_out(request, CONNECTIONS, rows.order_by("number"))
+    if table is not None:
+        return table
     page = Paginator(rows.filter(joined_at__isnull=False), A_PAGE).get_page(request.GET.get("page"))
     context = {
         "engine": engine, "form": form, "asked": asked if asked in PRECAUTIONS else "", "carries": CARRIES.items(),

@@ -22,9 +22,11 @@ from restorations.tasks.forms.day_book import DayBookFilter, EntryForm
 from restorations.tasks.models import DayBookEntry
 from restorations.tasks.queries import entries_of, known_dimensions
 from restorations.tasks.services import day_book as services
+from restorations.tasks.tables import DAY_BOOK
 from restorations.tasks.views.working import doing_of, may_strike, page_of, row_and_visit, said
 from restorations.web.answers import answer, go_to
 from restorations.web.fields import OnceForm
+from restorations.web.tables_out import taken_out
 
 MOST_ENGINES = 30
 
@@ -106,6 +108,9 @@ def _pages(request: HttpRequest, rows: Any, context: Mapping[str, Any]) -> HttpR
             rows = rows.filter(**{name: asked[name]})
     if "person" in asked:
         rows = rows.by(asked["person"])
+    table = taken_out(request, DAY_BOOK, entries_of(rows))
+    if table is not None:
+        return table
     page = page_of(request, entries_of(rows))
     shown = {**context, "form": form, "page": page, "entries": page.object_list, "filtered": bool(asked)}
     return answer(request, "tasks/day_book.html", shown, fragment="tasks/_day_book_page.html")

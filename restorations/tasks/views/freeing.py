@@ -15,8 +15,10 @@ from restorations.tasks.gain_plot import Gained, plot_gains
 from restorations.tasks.models import FreeingAttempt, Soak
 from restorations.tasks.parts import soak_places
 from restorations.tasks.soaks import Gain, advice
+from restorations.tasks.tables import ATTEMPTS
 from restorations.tasks.views.common import doing_of, engine_for, photos_taken, rights
 from restorations.web.answers import answer, go_to
+from restorations.web.tables_out import taken_out
 
 MOST_SHOWN = 60
 
@@ -36,6 +38,10 @@ def freeing(request: HttpRequest, pk: int) -> HttpResponse:
         doing = doing_of(request, places)
         if form.is_valid() and _note(form, engine, doing):
             return go_to(request, request.path)
+    attempts = FreeingAttempt.objects.not_struck().filter(engine=engine).select_related("tried_by")
+    table = taken_out(request, ATTEMPTS, attempts)
+    if table is not None:
+        return table
     soaking = set(Soak.objects.under_way().filter(engine=engine).values_list("place", flat=True))
     strips = [_strip(place, words, rows, soaking) for place, rows in _by_place(engine).items()]
     context = {

@@ -18,10 +18,12 @@ from restorations.tasks.models import JobCard, Restoration
 from restorations.tasks.models.jobs import OPEN_STATES
 from restorations.tasks.queries import cards_of, entries_of, in_order_of_state, with_spent
 from restorations.tasks.services import jobs as services
+from restorations.tasks.tables import CARDS
 from restorations.tasks.views.working import doing_of, page_of, require_plan, row_and_visit
 from restorations.web.answers import answer, go_to
 from restorations.web.conflicts import VersionedForm
 from restorations.web.fields import OnceForm
+from restorations.web.tables_out import taken_out
 
 READ = ["GET", "HEAD", "POST"]
 
@@ -31,6 +33,9 @@ def cards(request: HttpRequest, pk: int) -> HttpResponse:
     """Every card of an engine, by how it stands; the jobs they belong to."""
     seen = visit(request, pk)
     rows = cards_of(seen.engine)
+    table = taken_out(request, CARDS, in_order_of_state(rows))
+    if table is not None:
+        return table
     context = {
         "engine": seen.engine,
         "jobs": list(seen.engine.jobs.all()),
@@ -157,6 +162,9 @@ def first_jobs(request: HttpRequest) -> HttpResponse:
     """Good first jobs on every engine this member may see."""
     member, on = signed_in(request), timezone.localdate()
     rows = with_spent(JobCard.objects.contents_visible_to(member, on=on).good_first_jobs())
+    table = taken_out(request, CARDS, rows)
+    if table is not None:
+        return table
     return answer(request, "tasks/first_jobs.html", {"page": page_of(request, rows)})
 
 

@@ -26,6 +26,7 @@ from restorations.tasks.forms.parts import (
 from restorations.tasks.models import ENDINGS, Connection, StrippedPart
 from restorations.tasks.parts import part_names
 from restorations.tasks.refitting import missing_from
+from restorations.tasks.tables import PARTS
 from restorations.tasks.views.common import (
     A_PAGE,
     boxes_to_offer,
@@ -38,6 +39,7 @@ from restorations.tasks.views.common import (
 )
 from restorations.web.answers import answer, go_to
 from restorations.web.fields import OnceForm
+from restorations.web.tables_out import taken_out
 
 
 def _rows(engine: Engine) -> Any:
@@ -60,6 +62,9 @@ def off(request: HttpRequest, pk: int) -> HttpResponse:
         if part is not None:
             _say_if_it_was_off_already(request, part, doing)
             return go_to(request, request.path)
+    table = taken_out(request, PARTS, _rows(engine).in_order())
+    if table is not None:
+        return table
     names = part_names(engine.configuration.as_configuration())
     now_off = [{"part": part, "name": named(part, names)} for part in _rows(engine).off().in_order()]
     page = Paginator(_rows(engine).filter(ended_at__isnull=False), A_PAGE).get_page(request.GET.get("page"))

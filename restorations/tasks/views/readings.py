@@ -17,9 +17,11 @@ from restorations.tasks.plots import MOST_PLOTTED, plot_over_time
 from restorations.tasks.queries import Compared, compared, known_dimensions, known_goods, latest_readings
 from restorations.tasks.services import readings as services
 from restorations.tasks.services.entries import accept, strike
+from restorations.tasks.tables import READINGS
 from restorations.tasks.views.working import doing_of, may_strike, page_of, row_and_visit, said
 from restorations.web.answers import answer, go_to
 from restorations.web.fields import OnceForm
+from restorations.web.tables_out import taken_out
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -39,6 +41,10 @@ def readings(request: HttpRequest, pk: int) -> HttpResponse:
             )  # fmt: skip
             messages.success(request, said(doing.stands, "Written down."))
             return go_to(request, row.get_absolute_url())
+    every = seen.engine.readings.select_related("done_by")
+    table = taken_out(request, READINGS, every)
+    if table is not None:
+        return table
     page = page_of(request, latest_readings(seen.engine))
     context = {
         "engine": seen.engine,
@@ -79,6 +85,9 @@ def _series_shown(
         .select_related("done_by", "recorded_by", "struck_by", "known_good_for")
         .order_by("-happened_at", "-pk")
     )
+    table = taken_out(request, READINGS, rows)
+    if table is not None:
+        return table
     good = known_goods(seen.engine, seen.member, on=seen.on).get(asked.key)
     standing = list(rows.standing().filter(dimension=asked.dimension)[:MOST_PLOTTED])
     page = page_of(request, rows)

@@ -17,9 +17,11 @@ from restorations.tasks import services
 from restorations.tasks.forms.soaks import CareForm, EndSoakForm, SoakForm
 from restorations.tasks.models import Soak
 from restorations.tasks.parts import soak_places
+from restorations.tasks.tables import SOAKS
 from restorations.tasks.views.common import A_PAGE, doing_of, engine_for, rights, trouble_in
 from restorations.web.answers import answer, go_to
 from restorations.web.fields import OnceForm
+from restorations.web.tables_out import taken_out
 
 
 @require_http_methods(["GET", "POST"])
@@ -44,6 +46,9 @@ def _show(
     configuration = engine.configuration.as_configuration()
     words, now = soak_places(configuration), timezone.now()
     rows = Soak.objects.filter(engine=engine, struck_at__isnull=True).select_related("begun_by", "ended_by")
+    table = taken_out(request, SOAKS, rows)
+    if table is not None:
+        return table
     page = Paginator(rows, A_PAGE).get_page(request.GET.get("page"))
     wrong = mended or {}
     context = {

@@ -2,6 +2,7 @@
 
 from django.core.exceptions import PermissionDenied, ValidationError
 from django.core.paginator import Paginator
+from django.db.models import QuerySet
 from django.http import Http404, HttpRequest, HttpResponse
 from django.urls import reverse
 from django.utils import timezone
@@ -14,10 +15,12 @@ from restorations.tasks import services
 from restorations.tasks.forms.tags import TagForm
 from restorations.tasks.labels import TagWords, tag_pdf
 from restorations.tasks.models import Tag
+from restorations.tasks.tables import TAGS
 from restorations.tasks.views.common import A_PAGE, doing_of, engine_for, rights, trouble_in
 from restorations.tasks.views.labels import as_pdf
 from restorations.web.answers import answer, go_to
 from restorations.web.fields import OnceForm
+from restorations.web.tables_out import taken_out
 
 
 @require_http_methods(["GET", "POST"])
@@ -40,6 +43,9 @@ def _show(
     request: HttpRequest, engine: Engine, places: frozenset[str], form: TagForm, trouble: str = ""
 ) -> HttpResponse:
     gone = Tag.objects.filter(engine=engine, struck_at__isnull=True, taken_off_at__isnull=False)
+    table = taken_out(request, TAGS, _all_tags(engine))
+    if table is not None:
+        return table
     page = Paginator(gone.select_related("put_on_by", "taken_off_by"), A_PAGE).get_page(request.GET.get("page"))
     context = {
         "engine": engine, "form": form, "tags": services.tags_on(engine), "page": page, "trouble": trouble,
@@ -47,6 +53,11 @@ def _show(
     }  # fmt: skip
     status = 422 if form.is_bound or trouble else 200
     return answer(request, "tasks/tags.html", context, status=status)
+
+
+def _all_tags(engine: Engine) -> QuerySet[Tag]:
+    rows: QuerySet[Tag] = Tag.objects.not_struck().filter(engine=engine)
+    return rows.select_related("put_on_by", "taken_off_by")
 
 
 def _tag_for(request: HttpRequest, pk: int) -> tuple[Tag, frozenset[str]]:

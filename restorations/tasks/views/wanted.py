@@ -16,9 +16,11 @@ from restorations.tasks.forms.wanted import WantedForm
 from restorations.tasks.models import Wanted
 from restorations.tasks.queries import totals_of
 from restorations.tasks.services import wanted as services
+from restorations.tasks.tables import WANTED, WANTED_WITH_MONEY
 from restorations.tasks.views.working import doing_of, page_of, require_plan, row_and_visit
 from restorations.web.answers import answer, go_to
 from restorations.web.fields import OnceForm
+from restorations.web.tables_out import taken_out
 
 
 @require_safe
@@ -27,8 +29,12 @@ def club_wanted(request: HttpRequest) -> HttpResponse:
     member, on = signed_in(request), timezone.localdate()
     rows = Wanted.objects.contents_visible_to(member, on=on)
     sees_money = may(member, "see what was spent")
+    listed = _listed(rows if sees_money else rows.still_wanted())
+    table = taken_out(request, WANTED_WITH_MONEY if sees_money else WANTED, listed)
+    if table is not None:
+        return table
     context = {
-        "page": page_of(request, _listed(rows if sees_money else rows.still_wanted())),
+        "page": page_of(request, listed),
         "totals": totals_of(rows) if sees_money else None,
         "sees_money": sees_money,
         "may_repay": may(member, "record a repayment"),
@@ -59,6 +65,10 @@ def wanted(request: HttpRequest, pk: int) -> HttpResponse:
 
 def _wanted_shown(request: HttpRequest, seen: Visit, form: WantedForm, status: int) -> HttpResponse:
     sees_money = seen.may("see what was spent")
+    whole = WANTED_WITH_MONEY if sees_money or seen.may("plan work") else WANTED
+    table = taken_out(request, whole, _listed(seen.engine.wanted.all()))
+    if table is not None:
+        return table
     context = {
         "engine": seen.engine,
         "page": page_of(request, _listed(seen.engine.wanted.all())),

@@ -10,6 +10,8 @@ from django.utils import timezone
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
+from restorations.web.tables_out import ASKED
+
 register = template.Library()
 
 NOT_KNOWN = "not known"
@@ -61,3 +63,13 @@ def error_summary(form: forms.BaseForm) -> dict[str, Any]:
 def submission() -> SafeString:
     """The mark for a form written by hand: a second sending of the same page is known by it."""
     return format_html('<input type="hidden" name="submission" value="{}">', uuid.uuid4())
+
+
+@register.inclusion_tag("web/_take_out.html", takes_context=True)
+def take_out(context: dict[str, Any]) -> dict[str, Any]:
+    """A link to the whole list as a table, by the filters the page was asked with."""
+    asked = context["request"].GET.copy()
+    for name in ("page", "before"):
+        asked.pop(name, None)
+    asked[ASKED] = "csv"
+    return {"address": f"{context['request'].path}?{asked.urlencode()}"}
