@@ -12,6 +12,7 @@ from restorations.engines.models.configuration import QUESTIONS
 from restorations.engines.models.history import SYSTEMS
 from restorations.engines.models.take_in import HAZARDS, LOOKED, MARKS, SIGNS
 from restorations.engines.questions import GROUPS, settled_by
+from restorations.engines.state import state_of
 from restorations.knowledge.configuration import CHOICES, NOT_KNOWN
 from restorations.members.models import Member
 from restorations.members.permissions import allowed
@@ -54,11 +55,13 @@ class Standing:
 
 
 def engine_pieces(engine: Engine, member: Member, *, on: date) -> dict[str, Any]:
-    """Context of _identity, _people, _configuration, _history, _past_work and _papers, for a page with them in."""
+    """Context of _state, _identity, _people, _configuration, _history, _past_work and _papers, for their page."""
     places = places_of(member, engine, on)
     configuration = engine.configuration
     return {
         "engine": engine,
+        "state": state_of(engine, on),
+        "may_stop": allowed("stop an engine", places),
         "may_change_engine": allowed("change an engine", places),
         "speaks_for_owner": speaks_for_owner(engine, places),
         "configuration": configuration,

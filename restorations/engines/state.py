@@ -51,12 +51,17 @@ class EngineState:
     @property
     def sentence(self) -> str:
         """ "Stopped since 3 Nov 2026: boiler, waits for the inspector"."""
+        return f"{self.words.capitalize()} {self.detail}".strip()
+
+    @property
+    def detail(self) -> str:
+        """What stands after the word: since when, where it lies, what it waits for."""
         if self.main is None or self.since is None:
-            return "In traffic"
+            return ""
         why = ", ".join(part for part in (why_in_words(self.main), waits_in_words(self.main)) if part)
         others = len(self.stoppages) - 1
         more = f" (and {others} other stop{'' if others == 1 else 's'})" if others else ""
-        return f"{self.words.capitalize()} since {day(self.since)}: {why}{more}"
+        return f"since {day(self.since)}: {why}{more}"
 
 
 def why_in_words(stop: Stoppage) -> str:

@@ -1,6 +1,17 @@
 from django.urls import path
 
-from restorations.engines.views import configuration, engines, history, papers, people, take_in, upkeep
+from restorations.engines.views import (
+    configuration,
+    emergency,
+    engines,
+    history,
+    lay_up,
+    papers,
+    people,
+    stoppages,
+    take_in,
+    upkeep,
+)
 
 OIL_CHART, FASTENINGS = {"kind": upkeep.OIL_CHART}, {"kind": upkeep.FASTENINGS}
 
@@ -34,6 +45,21 @@ urlpatterns = [
     path("engines/<row:pk>/fastenings/", upkeep.table, FASTENINGS, name="fastenings"),
     path("engines/<row:pk>/fastenings/<row:entry>/", upkeep.change, FASTENINGS, name="change_fastenings"),
     path("engines/<row:pk>/fastenings/<row:entry>/strike/", upkeep.strike, FASTENINGS, name="strike_fastenings"),
+    path("emergency/", emergency.emergency, name="emergency"),
+    path("emergency/number/", emergency.number, name="emergency_number"),
+    path("emergency/<slug:kind>/", emergency.emergency_card, name="emergency_card"),
+    path("emergency/<slug:kind>/word/", emergency.word, name="word_card"),
+    path("engines/<row:pk>/stop/", stoppages.report, name="report_defect"),
+    path("engines/<row:pk>/out-of-traffic/", stoppages.take_out, name="take_out"),
+    path("engines/<row:pk>/stops/", stoppages.stoppages, name="stoppages"),
+    path("stops/<row:pk>/", stoppages.stoppage, name="stoppage"),
+    path("stops/<row:pk>/add/", stoppages.add, name="add_to_stop"),
+    path("stops/<row:pk>/update/", stoppages.update, name="update_stop"),
+    path("stops/<row:pk>/strike/", stoppages.strike, name="strike_stop"),
+    path("engines/<row:pk>/lay-up/", lay_up.lay_up, name="lay_up"),
+    path("stops/<row:pk>/lay-up/", lay_up.plan, name="lay_up_plan"),
+    path("stops/<row:pk>/care/", lay_up.care, name="give_care"),
+    path("stops/<row:pk>/care/<row:entry>/strike/", lay_up.strike_care, name="strike_care"),
     path("designs/<row:pk>/notes/", upkeep.design_notes, name="design_notes"),
     path("designs/<row:pk>/notes/<row:entry>/strike/", upkeep.strike_design_note, name="strike_design_note"),
 ]

@@ -1,4 +1,4 @@
-"""Emergency cards in the words of the club's inspector, every wording kept."""
+"""Emergency cards in the words of the club's inspector, and whom to ring; every wording is kept."""
 
 from django.conf import settings
 from django.db import models
@@ -6,7 +6,7 @@ from django.utils import timezone
 
 from restorations.knowledge.emergencies import CARDS
 
-LONGEST_CARD = 3000
+LONGEST_PART = 2000
 
 
 def card_kinds() -> dict[str, str]:
@@ -14,10 +14,12 @@ def card_kinds() -> dict[str, str]:
 
 
 class EmergencyCard(models.Model):
-    """One wording of one card; the newest counts. Until there is one, the careful default stands."""
+    """One wording of one card, a line for each step; the newest counts, and until there is one the default."""
 
     kind = models.CharField(max_length=20, choices=card_kinds)
-    words = models.TextField(max_length=LONGEST_CARD)
+    steps = models.TextField("what to do, a line each", max_length=LONGEST_PART)
+    never = models.TextField("what never to do, a line each", max_length=LONGEST_PART, blank=True)
+    call = models.TextField("whom to tell, a line each", max_length=LONGEST_PART, blank=True)
     worded_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", editable=False)
     worded_on = models.DateField()
     worded_at = models.DateTimeField(default=timezone.now, editable=False)
@@ -30,11 +32,10 @@ class EmergencyCard(models.Model):
 
 
 class EmergencyNumber(models.Model):
-    """Whom to ring here: the local number, where the club is; the newest row counts."""
+    """The local emergency number and what to say where you are; the newest row counts."""
 
     number = models.CharField("emergency number", max_length=40)
-    where = models.CharField("what to say where you are", max_length=300)
-    inspector = models.CharField("how to reach the inspector", max_length=120, blank=True)
+    where = models.CharField("what to say where you are", max_length=300, blank=True)
     made_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", editable=False)
     made_at = models.DateTimeField(default=timezone.now, editable=False)
 

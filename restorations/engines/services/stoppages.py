@@ -11,7 +11,7 @@ from django.utils import timezone
 
 from restorations.engines.access import is_own_boiler, places_of
 from restorations.engines.models import Engine, Stoppage, StoppageNote
-from restorations.engines.models.stoppage import BOILER
+from restorations.engines.models.stoppage import BOILER, LONGEST_WORDS
 from restorations.engines.state import day
 from restorations.members.doing import Doing
 from restorations.members.models import Member, Message
@@ -144,10 +144,23 @@ def lift_stop(*, stoppage: Stoppage, words: str, on: date, doing: Doing, mark: U
     """Lift one stop by itself. A boiler's is the inspector's; others end with the return to traffic."""
 
     def make() -> Stoppage:
-        fresh = Stoppage.objects.select_for_update().select_related("engine").get(pk=stoppage.pk)
-        return end_stop(stoppage=fresh, words=words, on=on, doing=doing)
+        fresh: Stoppage = Stoppage.objects.select_for_update().select_related("engine").get(pk=stoppage.pk)
+        end_stop(stoppage=fresh, words=words, on=on, doing=doing)
+        if fresh.is_of_boiler:
+            _leave_to_the_return(fresh, doing)
+        return fresh
 
     return submit_once(doing.member, mark, make)[0]
+
+
+def _leave_to_the_return(lifted: Stoppage, doing: Doing) -> None:
+    """The inspector speaks for the boiler, not for the engine: it stays stopped until its return is recorded."""
+    on = timezone.localdate(doing.at)
+    if Stoppage.objects.open(on).filter(engine=lifted.engine).exists():
+        return
+    words = f"The stop on the boiler is lifted. It waits for its return to traffic.\n{lifted.lifted_words}"
+    draft = StopDraft("defect", lifted.cause_class, words[:LONGEST_WORDS], lifted.ended_on or on, waits_for="mentor")
+    place_stop(engine=lifted.engine, draft=draft, doing=doing)
 
 
 def end_stop(*, stoppage: Stoppage, words: str, on: date, doing: Doing) -> Stoppage:
@@ -203,7 +216,7 @@ def _tell(stop: Stoppage, doing: Doing) -> None:
     ]  # fmt: skip
     if stop.is_of_boiler:
         lines.insert(1, "It is a stop on the boiler: not to be steamed until the club's inspector has lifted it.")
-    tell(stop.engine, f"{stop.engine} is stopped", "\n".join(lines) + "\n", concerned_by(stop, doing))
+    tell(stop.engine, f"{stop.engine} is stopped", "\n".join(lines) + "\n", concerned_by(stop, doing), at=doing.at)
 
 
 def concerned_by(stop: Stoppage, doing: Doing) -> Iterable[Member]:
@@ -217,9 +230,9 @@ def concerned_by(stop: Stoppage, doing: Doing) -> Iterable[Member]:
     return sorted(people - {doing.member}, key=lambda member: member.pk)
 
 
-def tell(engine: Engine, subject: str, body: str, people: Iterable[Member], *, at: datetime | None = None) -> None:
+def tell(engine: Engine, subject: str, body: str, people: Iterable[Member], *, at: datetime) -> None:
     """A message to each of them for whom the engine exists."""
     on = timezone.localdate(at)
     for member in people:
         if member.left_on is None and Engine.objects.visible_to(member, on=on).filter(pk=engine.pk).exists():
-            Message.objects.create(to=member, subject=subject[:150], body=body)
+            Message.objects.create(to=member, subject=subject[:150], body=body, made_at=at)

@@ -75,6 +75,11 @@ class CardForm(VersionedForm):
     high_hours = HoursField("At worst")
     on_it = forms.MultipleChoiceField(label="Who is on it", required=False, widget=forms.CheckboxSelectMultiple)
     after = forms.MultipleChoiceField(label="What must come first", required=False, widget=forms.CheckboxSelectMultiple)
+    may_wait = forms.BooleanField(
+        label="May wait until it is back in traffic",
+        required=False,
+        help_text="Paint, a spare: the engine can run without it.",
+    )
     is_good_first_job = forms.BooleanField(
         label="A good first job",
         required=False,

@@ -73,6 +73,10 @@ class JobCardQuerySet(models.QuerySet["JobCard"]):
         held = CardOrder.objects.filter(later=OuterRef("pk"), earlier__state__in=OPEN_STATES)
         return self.filter(~Exists(held))
 
+    def before_traffic(self) -> Self:
+        """Open, and to be done before the engine runs again."""
+        return self.still_open().filter(may_wait=False)
+
     def good_first_jobs(self) -> Self:
         return self.filter(is_good_first_job=True, state="to_do").free_to_start()
 
@@ -103,6 +107,7 @@ class JobCard(Versioned):
     drop_reason = models.CharField(max_length=200, blank=True)
     ended_at = models.DateTimeField("done or dropped at", null=True, blank=True)
     is_good_first_job = models.BooleanField("a good first job", default=False)
+    may_wait = models.BooleanField("may wait until it is back in traffic", default=False)
     with_whom = models.CharField(max_length=80, blank=True)
     bring = models.CharField(max_length=200, blank=True)
     made_at = models.DateTimeField(default=timezone.now, editable=False)

@@ -35,6 +35,7 @@ class CardPlan:
     is_good_first_job: bool
     with_whom: str
     bring: str
+    may_wait: bool = False
     on_it: Sequence[Member] = ()
     comes_after: Sequence[JobCard] = ()
 
@@ -246,6 +247,7 @@ def _told(card: JobCard) -> dict[str, Any]:
         "job": str(card.job or ""),
         "where": card.where,
         "hours": f"{card.low_hours:g}, {card.likely_hours:g}, {card.high_hours:g}",
+        "may wait": card.may_wait,
         "good first job": card.is_good_first_job,
         "with whom": card.with_whom,
         "bring": card.bring,
