@@ -6,7 +6,7 @@ from typing import Any
 
 from django.utils import timezone
 
-from restorations.engines.models import Engine, EngineConfiguration, Guest, Hand
+from restorations.engines.models import Engine, EngineConfiguration, Guest, Hand, Stoppage
 from restorations.members.models import Invitation, Member, OneTimeSlip
 from restorations.members.models.invitations import hashed
 
@@ -43,6 +43,13 @@ def make_hand(engine: Engine, member: Member, **changes: Any) -> Hand:
 def make_guest(engine: Engine, member: Member, **changes: Any) -> Guest:
     fields = {"why": "asked for advice", "since": LONG_AGO, "invited_by": engine.made_by}
     return Guest.objects.create(engine=engine, member=member, **{**fields, **changes})
+
+
+def make_stop(engine: Engine, **changes: Any) -> Stoppage:
+    """A defect that stands since yesterday, unless said otherwise."""
+    fields = {"kind": "defect", "cause_class": "motion", "words": "the left rod knocks", "reported_by": engine.made_by}
+    yesterday = timezone.localdate() - timedelta(days=1)
+    return Stoppage.objects.create(engine=engine, **{"began_on": yesterday, **fields, **changes})
 
 
 def make_invitation(made_by: Member, *, secret: str = SECRET, **changes: Any) -> Invitation:
