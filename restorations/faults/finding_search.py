@@ -115,7 +115,7 @@ def choices_of(expanded: EngineKnowledge) -> list[FindingChoice]:
 
 def search(expanded: EngineKnowledge, text: str, *, at: Iterable[str] = ()) -> list[FindingChoice]:
     """Those whose title, words or question hold what was typed, best first; `at` keeps to places of the outline."""
-    wanted = _words(text[:LONGEST_SEARCH])
+    wanted = words_in(text[:LONGEST_SEARCH])
     places = frozenset(at)
     kept = [choice for choice in choices_of(expanded) if not places or choice.entry.at in places]
     if not wanted:
@@ -140,10 +140,10 @@ class Actions:
 
 def action_search(expanded: EngineKnowledge, text: str, *, system: str = "") -> Actions:
     """Those whose names hold every word typed, or those of a system; nothing where nothing is asked."""
-    wanted = _words(text)
+    wanted = words_in(text)
 
     def found(row: PlacedAction) -> bool:
-        return all(_holds(_words(row.name), word) for word in wanted) if wanted else row.entry.system == system
+        return all(holds(words_in(row.name), word) for word in wanted) if wanted else row.entry.system == system
 
     def by_name(row: PlacedAction) -> str:
         return row.name
@@ -184,7 +184,8 @@ def _question_of(entry: Finding) -> str:
     return "runs" if driven or entry.system in {"steam_path", "valve_gear"} else "seen"
 
 
-def _words(text: str) -> set[str]:
+def words_in(text: str) -> set[str]:
+    """The words worth looking for, without their endings."""
     return {_stem(word) for word in re.findall(r"[a-z]+", text.lower()) if word not in _COMMON}
 
 
@@ -197,8 +198,8 @@ def _stem(word: str) -> str:
 
 
 def _score(entry: Finding, wanted: set[str]) -> float:
-    title, words, rest = _words(entry.title), _words(" ".join(entry.words)), _words(entry.ask)
-    return sum(3.0 * _holds(title, word) + 2.0 * _holds(words, word) + 0.5 * _holds(rest, word) for word in wanted)
+    title, words, rest = words_in(entry.title), words_in(" ".join(entry.words)), words_in(entry.ask)
+    return sum(3.0 * holds(title, word) + 2.0 * holds(words, word) + 0.5 * holds(rest, word) for word in wanted)
 
 
 def _said(entry: Finding, typed: str) -> float:
@@ -206,6 +207,6 @@ def _said(entry: Finding, typed: str) -> float:
     return 5.0 * any(saying in typed for saying in (*entry.words, *entry.levels[1:]) if " " in saying)
 
 
-def _holds(words: set[str], sought: str) -> bool:
+def holds(words: set[str], sought: str) -> bool:
     """Whether one of the words is the one sought, or begins with it while it is still being typed."""
     return sought in words or (len(sought) >= SHORTEST_PIECE and any(word.startswith(sought) for word in words))
