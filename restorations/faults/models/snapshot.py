@@ -45,3 +45,9 @@ class Snapshot(models.Model):
 
     def __str__(self) -> str:
         return f"Ranking of {self.made_at:%d %b %Y %H.%M}"
+
+    def minutes_within(self, share: float) -> float | None:
+        """Work left, at most this much with that chance; None where the plan would hand over before."""
+        if not self.remaining_minutes or self.handed_over_share is None or share >= 1 - self.handed_over_share:
+            return None
+        return float(self.remaining_minutes[int(len(self.remaining_minutes) * share)])
