@@ -4,7 +4,7 @@ import hashlib
 import json
 from datetime import date
 
-from restorations.engines.models import Engine
+from restorations.engines.models import Engine, Stoppage
 from restorations.engines.models.history import GENERAL
 from restorations.knowledge import expand, load
 from restorations.knowledge.history import History, HistoryAnswers
@@ -19,6 +19,12 @@ def history_of(engine: Engine) -> History:
 def certificates_allow_steam(engine: Engine, on: date) -> bool:
     """Whether hydraulic and steam test are both recorded and in date."""
     return engine.certificates.all().allow_steam(on)
+
+
+def steam_allowed(engine: Engine, on: date) -> bool:
+    """Whether the papers allow steam and no stop stands on the boiler; two queries."""
+    stopped = Stoppage.objects.open(on).boiler().filter(engine=engine)
+    return certificates_allow_steam(engine, on) and not stopped.exists()
 
 
 def consents_to(engine: Engine) -> frozenset[str]:

@@ -7,7 +7,8 @@ from typing import Any
 from django.db.models import OuterRef, QuerySet, Subquery
 
 from restorations.engines.access import places_of, speaks_for_owner
-from restorations.engines.models import Certificate, Engine, EngineConfiguration, TakeIn
+from restorations.engines.facts import certificates_allow_steam
+from restorations.engines.models import Certificate, Engine, EngineConfiguration, Stoppage, TakeIn
 from restorations.engines.models.configuration import QUESTIONS
 from restorations.engines.models.history import SYSTEMS
 from restorations.engines.models.take_in import HAZARDS, LOOKED, MARKS, SIGNS
@@ -96,14 +97,14 @@ def people_pieces(engine: Engine, *, on: date) -> dict[str, Any]:
 
 def paper_pieces(engine: Engine, *, on: date) -> dict[str, Any]:
     """The paper of each kind that lapses last, the consents that stand, and whether steam is allowed."""
-    certificates = engine.certificates.all()
     latest: dict[str, Certificate] = {}
-    for certificate in certificates.not_struck().order_by("lapses_on", "pk"):
+    for certificate in engine.certificates.all().not_struck().order_by("lapses_on", "pk"):
         latest[certificate.kind] = certificate
     return {
         "papers": [standing(paper, on=on) for paper in latest.values()],
         "consents": engine.consents.all().not_struck(),
-        "steam_allowed": certificates.allow_steam(on),
+        "steam_allowed": certificates_allow_steam(engine, on),
+        "boiler_stopped": Stoppage.objects.open(on).boiler().filter(engine=engine).exists(),
     }
 
 

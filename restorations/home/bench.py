@@ -15,6 +15,7 @@ from restorations.home.office import Office, office
 from restorations.home.timeline import waiting_lines
 from restorations.home.timeline_kinds import ACCEPTED
 from restorations.home.timeline_lines import Line, entry
+from restorations.home.traffic_bench import TrafficBench, traffic_bench
 from restorations.knowledge.engine import PlacedCheck, PlacedRemedy
 from restorations.members.models import Member
 from restorations.tasks.models import JobCard, Soak, StrippedPart, Wanted
@@ -68,15 +69,15 @@ class Bench:
     first_jobs: Sequence[JobCard]
     soaks: Sequence[SoakLine]
     parts: Sequence[PartLine]
-    engines: Sequence[Engine]
+    traffic: TrafficBench
     office: Office | None
     """For the secretary; nothing for anybody else."""
 
 
 def my_bench(member: Member, *, at: datetime) -> Bench:
     on = timezone.localdate(at)
-    mine = Engine.objects.with_hands(member, on=on)
-    readable = Engine.objects.contents_visible_to(member, on=on)
+    mine = Engine.objects.with_hands(member, on=on).still_here()
+    readable = Engine.objects.contents_visible_to(member, on=on).still_here()
     sheets = FaultSheet.objects.filter(engine__in=readable).still_open()
     waiting = GoAhead.objects.select_related("sheet__engine", "asked_by", "answered_by")
     lines = _lines(sheets.filter(engine__in=mine))
@@ -93,7 +94,7 @@ def my_bench(member: Member, *, at: datetime) -> Bench:
         first_jobs=[] if engines else _first_jobs(readable),
         soaks=_soaks(mine, at),
         parts=_parts(member, readable),
-        engines=engines,
+        traffic=traffic_bench(member, engines, on),
         office=office(on) if member.is_secretary else None,
     )
 

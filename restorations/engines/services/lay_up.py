@@ -118,14 +118,21 @@ class CareLine:
 
 def care_lines(lay_up: LayUp, on: date) -> list[CareLine]:
     """Every kind of care in the order it is given; one query."""
-    latest: dict[str, LayUpCare] = {}
-    for row in lay_up.care.not_struck().order_by("done_on", "pk"):
-        latest[row.item] = row
+    return lines_of(lay_up, lay_up.care.not_struck().order_by("done_on", "pk"), on)
+
+
+def lines_of(lay_up: LayUp, given: Iterable[LayUpCare], on: date) -> list[CareLine]:
+    """The same from the care that stands, oldest first."""
+    latest = {row.item: row for row in given}
     due = due_dates(lay_up, {item: row.done_on for item, row in latest.items()})
     return [
         CareLine(item, words, latest.get(item), due.get(item), item in due and due[item] <= on)
         for item, words in CARE.items()
     ]
+
+
+def due_care(lay_up: LayUp, given: Iterable[LayUpCare], on: date) -> list[CareLine]:
+    return [line for line in lines_of(lay_up, given, on) if line.is_due]
 
 
 def due_dates(lay_up: LayUp, last: Mapping[str, date]) -> dict[str, date]:
