@@ -47,12 +47,14 @@ ALLOWED: dict[str, frozenset[str]] = {
     "change an engine": frozenset({"hands", "owner", "mentor"}),
     "change who works on an engine": frozenset({"owner", "mentor", "secretary"}),
     "invite a guest to an engine": frozenset({"hands", "owner"}),
+    "record a hand-over": frozenset({"hands", "owner", "mentor", "secretary", "administrator"}),
     "stop an engine": frozenset({"member", "hands", "owner", "mentor", "secretary", "inspector"}),
     "keep the state of an engine": frozenset({"hands", "owner", "mentor", "secretary"}),
     "strike out a stop": frozenset({"mentor"}),  # never on an engine of one's own; a boiler's: the inspector
     "sign fit for traffic": frozenset({"mentor"}),
     "record the return to traffic": frozenset({"secretary"}),
     "lift a boiler stop": frozenset({"inspector"}),
+    "work out a forecast": frozenset({"hands", "owner", "mentor", "secretary"}),
     "record that an engine left": frozenset({"owner", "secretary"}),
     "word an emergency card": frozenset({"inspector"}),
     "set the emergency number": frozenset({"inspector", "secretary", "administrator"}),
@@ -71,6 +73,7 @@ ALLOWED: dict[str, frozenset[str]] = {
     "record that a member left": frozenset({"administrator"}),
     "print a slip": frozenset({"administrator"}),
     "club settings": frozenset({"administrator"}),
+    "set the working sessions": frozenset({"secretary", "administrator"}),
 }
 
 

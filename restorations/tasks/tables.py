@@ -151,3 +151,14 @@ WANTED_WITH_MONEY = Table("wanted", (
     ("Paid by", lambda row: row.paid_by),
     ("Repaid on", lambda row: row.repaid_on),
 ))  # fmt: skip
+
+HOLDINGS = Table("who holds what", (
+    ("What", str),
+    ("Kind", lambda row: row.get_kind_display()),
+    ("Engine", lambda row: row.engine or ""),
+    ("Who has it", lambda row: row.holder_in_words),
+    ("Since", lambda row: row.since),
+    ("Kept", lambda row: row.where),
+    ("What went with it", lambda row: row.note),
+    ("Handed over by", lambda row: row.handed_by),
+))  # fmt: skip

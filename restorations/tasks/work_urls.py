@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from restorations.tasks.views import day_book, jobs, readings, wanted
+from restorations.tasks.views import day_book, holdings, jobs, readings, wanted
 
 urlpatterns = [
     path("first-jobs/", jobs.first_jobs, name="first_jobs"),
@@ -33,4 +33,7 @@ urlpatterns = [
     path("engines/<row:pk>/wanted/", wanted.wanted, name="wanted"),
     path("wanted/<row:pk>/", wanted.change_wanted, name="change_wanted"),
     path("wanted/<row:pk>/repaid/", wanted.repay, name="repay"),
+    path("holdings/", holdings.holdings, name="holdings"),
+    path("holdings/new/", holdings.hand_it_over, name="hand_over"),
+    path("holdings/<row:pk>/back/", holdings.came_back, name="came_back"),
 ]

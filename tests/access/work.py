@@ -42,7 +42,32 @@ def _card_said(world: World) -> dict[str, Any]:
     return _mark(title="Fit the rings", version=1, **make.HOURS)
 
 
+def _holding(world: World) -> list[Any]:
+    row = make.make_holding(world.engine, world.cast.mate, recorded_by=world.cast.member)
+    return [row.pk]
+
+
+def _key(world: World) -> dict[str, Any]:
+    return _mark(kind="key", engine=world.engine.pk, what="Key", holder=world.cast.mate.pk, since="2020-01-02")
+
+
+HANDERS = ("member", "mate", "owner", "mentor", "mentor2", "secretary", "administrator")
+
 ROWS: list[Row] = [
+    Row("tasks:holdings", args=_none_but_the_engine, get={"*": "ok"}),
+    Row(
+        "tasks:hand_over",
+        args=_none_but_the_engine,
+        get=dict.fromkeys(HANDERS, "ok") | {"*": "refused"},
+        post=dict.fromkeys(HANDERS, "redirect") | {"*": "refused"},
+        data=_key,
+    ),
+    Row(
+        "tasks:came_back",
+        args=_holding,
+        post=dict.fromkeys(HANDERS, "redirect") | {"*": "refused"},
+        data=lambda world: _mark(),
+    ),
     Row("tasks:first_jobs", get={"*": "ok"}),
     Row("tasks:cards", args=lambda world: [world.engine.pk], get={"*": "ok"}),
     Row("tasks:cards", why="private", args=lambda world: [world.private_engine.pk], get=PRIVATE),

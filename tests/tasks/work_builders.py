@@ -1,6 +1,7 @@
 """Jobs, cards, entries, readings and wants for tests: fixed values; say only what the test is about."""
 
 import re
+from datetime import date
 from typing import Any
 from uuid import uuid4
 
@@ -8,7 +9,7 @@ from restorations.engines.models import Engine
 from restorations.members.doing import Doing
 from restorations.members.models import Member
 from restorations.tasks.measuring import TypedReading, read_repeats
-from restorations.tasks.models import CardOrder, DayBookEntry, JobCard, Reading, Restoration, Wanted
+from restorations.tasks.models import CardOrder, DayBookEntry, Holding, JobCard, Reading, Restoration, Wanted
 from restorations.tasks.services.day_book import EntryDraft, write_entry
 from restorations.tasks.services.readings import Measuring, write_reading
 from tests.factories import NOON, TODAY
@@ -54,6 +55,11 @@ def make_reading(
 
 def make_wanted(engine: Engine, by: Member, **changes: Any) -> Wanted:
     return Wanted.objects.create(engine=engine, **{"what": "Piston rings", "made_by": by, **changes})
+
+
+def make_holding(engine: Engine, holder: Member, *, recorded_by: Member, **changes: Any) -> Holding:
+    plain = {"kind": "key", "what": "Key of the shed", "since": date(2024, 3, 1), **changes}
+    return Holding.objects.create(engine=engine, holder=holder, recorded_by=recorded_by, **plain)
 
 
 def error_beside(page: str, name: str) -> str:

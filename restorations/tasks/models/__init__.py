@@ -1,6 +1,7 @@
 from restorations.tasks.models.boxes import Box
 from restorations.tasks.models.connections import CARRIES, CLOSINGS, FLOWS, Connection
 from restorations.tasks.models.day_book import DayBookEntry
+from restorations.tasks.models.holdings import Holding
 from restorations.tasks.models.jobs import CardOrder, JobCard, Restoration
 from restorations.tasks.models.parts import ENDINGS, FixingSet, StrippedPart
 from restorations.tasks.models.readings import Reading
@@ -21,6 +22,7 @@ __all__ = [
     "DayBookEntry",
     "FixingSet",
     "FreeingAttempt",
+    "Holding",
     "JobCard",
     "Reading",
     "Restoration",
