@@ -9,6 +9,8 @@ from restorations.engines.models.papers import BOILER_PAPERS
 from restorations.members.models import Member, is_competent
 from restorations.members.permissions import allowed, office_places
 
+READING = frozenset({"GET", "HEAD"})
+
 
 def is_hand(member: Member, engine: Engine, on: date) -> bool:
     return Hand.objects.current(on).filter(engine=engine, member=member).exists()
@@ -69,6 +71,11 @@ def may_record_paper(kind: str, places: frozenset[str]) -> bool:
     if kind in BOILER_PAPERS:
         return allowed("record a certificate", places, own=is_own_boiler(places))
     return allowed("record another paper", places)
+
+
+def require_here(engine: Engine, method: str | None) -> None:
+    """What has left the club is read, and nothing more is recorded on it."""
+    require(method in READING or engine.gone_on is None, engine.gone_in_words)
 
 
 def require(holds: bool, otherwise: str) -> None:

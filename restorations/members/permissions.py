@@ -42,6 +42,7 @@ ALLOWED: dict[str, frozenset[str]] = {
     "give a sign-off for boiler work": frozenset({"mentor", "inspector"}),
     "propose a confirmed cause": frozenset({"hands", "owner", "mentor"}),
     "close a fault sheet": frozenset({"mentor"}),
+    "open a fault sheet again": frozenset({"mentor"}),  # and whoever may sign it off
     # the engine and its papers
     "take in an engine": frozenset({"member"}),
     "change an engine": frozenset({"hands", "owner", "mentor"}),
@@ -50,8 +51,8 @@ ALLOWED: dict[str, frozenset[str]] = {
     "record a hand-over": frozenset({"hands", "owner", "mentor", "secretary", "administrator"}),
     "stop an engine": frozenset({"member", "hands", "owner", "mentor", "secretary", "inspector"}),
     "keep the state of an engine": frozenset({"hands", "owner", "mentor", "secretary"}),
-    "strike out a stop": frozenset({"mentor"}),  # never on an engine of one's own; a boiler's: the inspector
-    "sign fit for traffic": frozenset({"mentor"}),
+    "strike out a stop": frozenset({"mentor", "competent"}),  # never on one's own engine; a boiler's: inspector
+    "sign fit for traffic": frozenset({"mentor", "competent"}),
     "record the return to traffic": frozenset({"secretary"}),
     "lift a boiler stop": frozenset({"inspector"}),
     "work out a forecast": frozenset({"hands", "owner", "mentor", "secretary"}),

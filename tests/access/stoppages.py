@@ -74,6 +74,10 @@ ROWS: list[Row] = [
     Row("engines:lay_up_plan", _laid_up, get=KEEPERS, post=KEEPERS_SEND_NOTHING),
     Row("engines:give_care", _laid_up, post=KEEPERS_SEND_NOTHING),
     Row("engines:strike_care", _care, get=KEEPERS, post=KEEPERS_SEND_NOTHING),
+    Row(
+        "engines:left", _engine, get={"owner": "ok", "secretary": "ok", "*": "refused"},
+        post={"owner": "invalid", "secretary": "invalid", "*": "refused"},
+    ),
     Row("engines:emergency", get=EVERYBODY),
     Row("engines:emergency_card", _kind, get=EVERYBODY),
     Row("engines:word_card", _kind, get=INSPECTOR, post=INSPECTOR_SENDS_NOTHING),

@@ -180,6 +180,6 @@ def test_my_bench_keeps_the_clubs_day_not_that_of_greenwich(cast: Cast) -> None:
     make_hand(engine, cast.member, since=date(2026, 7, 2))
     night = datetime(2026, 7, 1, 23, 30, tzinfo=UTC)
     with timezone.override("Europe/London"):
-        assert engine in my_bench(cast.member, at=night).engines
+        assert engine in [line.engine for line in my_bench(cast.member, at=night).traffic.engines]
     with timezone.override("UTC"):
-        assert engine not in my_bench(cast.member, at=night).engines
+        assert not my_bench(cast.member, at=night).traffic.engines

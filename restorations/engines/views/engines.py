@@ -12,6 +12,7 @@ from restorations.engines.access import may, require, speaks_for_owner
 from restorations.engines.forms import IdentityForm, NewEngineForm, OwnerForm, SearchForm
 from restorations.engines.models import Engine
 from restorations.engines.showing import kind_in_words, listed
+from restorations.engines.state import states_of
 from restorations.engines.tables import ENGINES
 from restorations.engines.views.visits import Visit, visit
 from restorations.members.permissions import may as may_at_all
@@ -28,15 +29,19 @@ def engines(request: HttpRequest) -> HttpResponse:
     member, on = signed_in(request), timezone.localdate()
     form = SearchForm(request.GET)
     words = form.cleaned_data["q"] if form.is_valid() else ""
-    rows = listed(Engine.objects.visible_to(member, on=on).matching(words))
+    gone = request.GET.get("gone") == "yes"
+    here = Engine.objects.visible_to(member, on=on).filter(gone_on__isnull=not gone)
+    rows = listed(here.matching(words))
     table = taken_out(request, ENGINES, rows)
     if table is not None:
         return table
     page = Paginator(rows, PER_PAGE).get_page(request.GET.get("page"))
+    states = states_of(page.object_list, on)
     context = {
         "form": form,
         "page": page,
-        "rows": [(engine, kind_in_words(engine)) for engine in page],
+        "rows": [(engine, kind_in_words(engine), states[engine.pk]) for engine in page],
+        "gone": gone,
         "words": words,
         "may_enter": may_at_all(member, "take in an engine"),
     }

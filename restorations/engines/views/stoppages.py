@@ -105,6 +105,7 @@ def stoppages(request: HttpRequest, pk: int) -> HttpResponse:
         "standing": [(stop, stop.days(seen.on)) for stop in rows if stop.is_open],
         "past": [(stop, stop.days(seen.on)) for stop in rows if not stop.is_open],
         "may_keep": seen.may("keep the state of an engine"), "may_stop": seen.may("stop an engine"),
+        "may_leave": seen.may("record that an engine left"),
     }  # fmt: skip
     return answer(request, "engines/stoppages.html", context)
 

@@ -8,7 +8,7 @@ from django.http import HttpRequest
 from django.shortcuts import get_object_or_404
 from django.utils import timezone
 
-from restorations.engines.access import places_of, require
+from restorations.engines.access import places_of, require, require_here
 from restorations.engines.forms import StrikeForm
 from restorations.engines.models import Engine
 from restorations.members.models import Member, Struck
@@ -37,11 +37,15 @@ class Visit:
         )
 
 
-def visit(request: HttpRequest, pk: int, *, papers: bool = False) -> Visit:
-    """The engine if it exists for this member: its contents, or only its papers, which a secretary always sees."""
+def visit(request: HttpRequest, pk: int, *, papers: bool = False, gone: bool = False) -> Visit:
+    """The engine if it exists for this member: its contents, or only its papers, which a secretary always sees.
+
+    Nothing is sent to one that has left the club, save what says so (`gone`).
+    """
     member, on = signed_in(request), timezone.localdate()
     seen = Engine.objects.visible_to if papers else Engine.objects.contents_visible_to
     engine = get_object_or_404(seen(member, on=on).select_related("design", "owner_member"), pk=pk)
+    require_here(engine, "GET" if gone else request.method)
     return Visit(member, engine, on, places_of(member, engine, on))
 
 

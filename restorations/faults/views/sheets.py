@@ -5,7 +5,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
-from restorations.engines.access import places_of
+from restorations.engines.access import places_of, require_here
 from restorations.engines.facts import history_of
 from restorations.engines.models import Engine
 from restorations.faults import services
@@ -38,6 +38,7 @@ def open_one(request: HttpRequest, pk: int) -> HttpResponse:
     engine = Engine.objects.contents_visible_to(member, on=today).filter(pk=pk).first()
     if engine is None:
         raise Http404("no such engine")
+    require_here(engine, request.method)
     require(
         allowed("log work", places_of(member, engine, today)),
         "A fault sheet is opened by the hands of the engine, its owner or a mentor. Ask one of them.",

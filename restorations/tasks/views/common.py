@@ -9,7 +9,7 @@ from django.core.exceptions import PermissionDenied, ValidationError
 from django.http import Http404, HttpRequest
 from django.utils import timezone
 
-from restorations.engines.access import places_of
+from restorations.engines.access import places_of, require_here
 from restorations.engines.models import Engine
 from restorations.members.doing import Doing
 from restorations.members.permissions import allowed
@@ -29,6 +29,7 @@ def engine_for(request: HttpRequest, pk: int) -> tuple[Engine, frozenset[str]]:
     engine = Engine.objects.contents_visible_to(member, on=today).filter(pk=pk).first()
     if engine is None:
         raise Http404("no such engine")
+    require_here(engine, request.method)
     return engine, places_of(member, engine, today)
 
 
