@@ -1,8 +1,8 @@
 """From a sheet's rows to a ranking: the only way into the engine of causes. No row is written here."""
 
 import math
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Sequence
+from dataclasses import dataclass, field
 from typing import Any
 
 from restorations.calc.diagnosis import (
@@ -11,7 +11,6 @@ from restorations.calc.diagnosis import (
     Inspected,
     InvalidHistory,
     Observed,
-    Options,
     Outlook,
     Posterior,
     Remedied,
@@ -30,8 +29,6 @@ ADVICE_KEPT = 24
 SAMPLES = 200
 WORLDS = 2000
 MOST_SECONDS_OF_WHY = 1.0
-LEAST_WEIGHED = 0.01
-LEAST_LINK = 0.2
 ENTANGLED = (
     "Too many findings hang together to be worked out. Look straight at one of the suspected parts and say what you "
     "found, or strike out what is doubtful."
@@ -176,25 +173,9 @@ def _ahead(
     complaint = complaint_of(steps, expanded)
     if not complaint:
         return None
-    options = expanded.options(facts=facts, complaint=complaint, prices=prices)
-    return outlook(known, worth_weighing(expanded, options, known.now), samples=WORLDS, n=SAMPLES, seed=SEED)
-
-
-def worth_weighing(expanded: EngineKnowledge, options: Options, now: Mapping[str, float]) -> Options:
-    """Leave out what cannot be the next thing: causes the complaint does not speak of, or hardly possible ones, with
-    the looks and remedies that only concern those. Four hundred candidates would cost a member a second a step."""
-    causes = {cause for cause in expanded.explaining(options.complaint) - {UNLISTED} if now[cause] >= LEAST_WEIGHED}
-    findings = {
-        finding.id
-        for finding in expanded.findings.values()
-        if any(link.strengths[0] >= LEAST_LINK for cause, link in finding.links.items() if cause in causes)
-    }
-    return replace(
-        options,
-        looks=tuple(look for look in options.looks if look.finding in findings),
-        examinations=tuple(one for one in options.examinations if one.cause in causes),
-        remedies=tuple(remedy for remedy in options.remedies if remedy.causes & causes),
-    )
+    causes = expanded.worth_weighing(complaint, known.now)
+    options = expanded.options(facts=facts, complaint=complaint, prices=prices, bearing_on=causes)
+    return outlook(known, options, samples=WORLDS, n=SAMPLES, seed=SEED)
 
 
 def _log_odds(p: float) -> float:

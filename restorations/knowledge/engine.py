@@ -195,11 +195,24 @@ class EngineKnowledge:
             raise UnknownEntry(f"this engine has no check or remedy {action_id!r}")
         return gates_of(action.entry, action_id, action.place, facts)
 
-    def options(self, *, facts: EngineFacts, complaint: tuple[str, ...], prices: Prices | None = None) -> Options:
-        """Return everything that could be done next, each step with the words of its gates."""
+    def options(
+        self,
+        *,
+        facts: EngineFacts,
+        complaint: tuple[str, ...],
+        prices: Prices | None = None,
+        bearing_on: frozenset[str] | None = None,
+    ) -> Options:
+        """Return everything that could be done next (and bears on certain causes), with the words of its gates."""
         from restorations.knowledge.options import options_of
 
-        return options_of(self, facts, complaint, prices)
+        return options_of(self, facts, complaint, prices, bearing_on)
+
+    def worth_weighing(self, complaint: tuple[str, ...], now: Mapping[str, float]) -> frozenset[str]:
+        """Return the causes that the next step should bear on, from what is believed of each now."""
+        from restorations.knowledge.options import worth_weighing
+
+        return worth_weighing(self, complaint, now)
 
     def _finding(self, finding_id: str) -> PlacedFinding:
         if finding_id not in self.findings:

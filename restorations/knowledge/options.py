@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TypedDict
 
 from restorations.calc import diagnosis
 from restorations.knowledge.engine import EngineKnowledge, PlacedCheck, PlacedRemedy
+from restorations.knowledge.expansion import UNLISTED
 from restorations.knowledge.facts import EngineFacts
 from restorations.knowledge.gates import gates_of
 from restorations.knowledge.prices import Prices
 
 # A part of this id is off while there is no fire: taking it off is letting the boiler cool, fitting it raising steam.
 FIRE = "fire"
+LEAST_WEIGHED = 0.01
+LEAST_LINK = 0.2  # below it a finding says too little of a cause to be looked at for its sake
 
 
 class _Step(TypedDict):
@@ -26,20 +30,28 @@ class _Step(TypedDict):
 
 
 def options_of(
-    engine: EngineKnowledge, facts: EngineFacts, complaint: tuple[str, ...], prices: Prices | None = None
+    engine: EngineKnowledge,
+    facts: EngineFacts,
+    complaint: tuple[str, ...],
+    prices: Prices | None = None,
+    bearing_on: frozenset[str] | None = None,
 ) -> diagnosis.Options:
     """Return every step of this engine with its set-up, its price and its gates.
 
-    Parts in `facts.off` that this engine's knowledge does not have are left out: they silence nothing.
+    Where causes are given that the steps must bear on, what concerns others only is left out. Parts in `facts.off` that
+    this engine's knowledge does not have are left out: they silence nothing.
     """
     worth = prices or Prices()
     parts = _parts(engine, complaint)
     steps = _Steps(engine, facts, frozenset(parts))
+    wanted = _Wanted(engine, bearing_on)
     checks = engine.checks.values()
     return diagnosis.Options(
-        looks=tuple(steps.look(check) for check in checks if check.entry.answers),
-        examinations=tuple(steps.examination(check) for check in checks if check.entry.examines),
-        remedies=tuple(steps.remedy(remedy) for remedy in engine.remedies.values()),
+        looks=tuple(steps.look(check) for check in checks if check.entry.answers and wanted.look(check)),
+        examinations=tuple(
+            steps.examination(check) for check in checks if check.entry.examines and wanted.examination(check)
+        ),
+        remedies=tuple(steps.remedy(remedy) for remedy in engine.remedies.values() if wanted.remedy(remedy)),
         parts=parts,
         off=parts_off(engine, facts) & parts.keys(),
         complaint=complaint,
@@ -49,6 +61,15 @@ def options_of(
         hand_over_minutes=worth.hand_over_minutes,
         test_inactive={finding: engine.inactive(finding) for finding in complaint},
     )
+
+
+def worth_weighing(engine: EngineKnowledge, complaint: tuple[str, ...], now: Mapping[str, float]) -> frozenset[str]:
+    """Return the causes that the next step should bear on: what the complaint speaks of and what is possible enough.
+
+    Weighing every step there is would keep whoever records a line waiting for a second.
+    """
+    listed = engine.explaining(complaint) - {UNLISTED}
+    return frozenset(cause for cause in listed if now[cause] >= LEAST_WEIGHED)
 
 
 def parts_off(engine: EngineKnowledge, facts: EngineFacts) -> frozenset[str]:
@@ -68,6 +89,28 @@ def _parts(engine: EngineKnowledge, complaint: tuple[str, ...]) -> dict[str, dia
         for part_id, part in engine.parts.items()
         if in_steam or part_id != FIRE
     }
+
+
+class _Wanted:
+    """Tells the steps that bear on certain causes, or on any where none are given."""
+
+    def __init__(self, engine: EngineKnowledge, causes: frozenset[str] | None) -> None:
+        self._causes = engine.causes.keys() if causes is None else causes
+        self._findings = {
+            finding.id
+            for finding in engine.findings.values()
+            if causes is None
+            or any(finding.links[cause].strengths[0] >= LEAST_LINK for cause in causes & finding.links.keys())
+        }
+
+    def look(self, check: PlacedCheck) -> bool:
+        return check.target in self._findings
+
+    def examination(self, check: PlacedCheck) -> bool:
+        return check.target in self._causes
+
+    def remedy(self, remedy: PlacedRemedy) -> bool:
+        return not remedy.causes.isdisjoint(self._causes)
 
 
 @dataclass(frozen=True, slots=True)

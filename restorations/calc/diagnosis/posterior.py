@@ -15,7 +15,6 @@ from restorations.calc.diagnosis.plan import Plan, make_plan
 from restorations.calc.diagnosis.sampling import sample_trajectories
 from restorations.calc.errors import OutOfRange
 
-
 SECONDS_PER_EVENT = 20e-6  # reading the history; what is joined is predicted by the plan
 
 
