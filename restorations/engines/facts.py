@@ -2,6 +2,7 @@
 
 import hashlib
 import json
+from collections.abc import Collection
 from datetime import date
 
 from restorations.engines.models import Engine, Stoppage
@@ -21,10 +22,15 @@ def certificates_allow_steam(engine: Engine, on: date) -> bool:
     return engine.certificates.all().allow_steam(on)
 
 
+def boilers_stopped(engines: Collection[int], on: date) -> frozenset[int]:
+    """Those of these engines (by number) on whose boiler a stop stands: no steam, whatever their papers say."""
+    stops = Stoppage.objects.open(on).boiler().filter(engine__in=engines)
+    return frozenset(stops.order_by().values_list("engine", flat=True))
+
+
 def steam_allowed(engine: Engine, on: date) -> bool:
     """Whether the papers allow steam and no stop stands on the boiler; two queries."""
-    stopped = Stoppage.objects.open(on).boiler().filter(engine=engine)
-    return certificates_allow_steam(engine, on) and not stopped.exists()
+    return certificates_allow_steam(engine, on) and not boilers_stopped([engine.pk], on)
 
 
 def consents_to(engine: Engine) -> frozenset[str]:

@@ -7,8 +7,8 @@ from typing import Any
 from django.db.models import OuterRef, QuerySet, Subquery
 
 from restorations.engines.access import places_of, speaks_for_owner
-from restorations.engines.facts import certificates_allow_steam
-from restorations.engines.models import Certificate, Engine, EngineConfiguration, Stoppage, TakeIn
+from restorations.engines.facts import boilers_stopped, certificates_allow_steam
+from restorations.engines.models import Certificate, Engine, EngineConfiguration, TakeIn
 from restorations.engines.models.configuration import QUESTIONS
 from restorations.engines.models.history import SYSTEMS
 from restorations.engines.models.take_in import HAZARDS, LOOKED, MARKS, SIGNS
@@ -104,7 +104,7 @@ def paper_pieces(engine: Engine, *, on: date) -> dict[str, Any]:
         "papers": [standing(paper, on=on) for paper in latest.values()],
         "consents": engine.consents.all().not_struck(),
         "steam_allowed": certificates_allow_steam(engine, on),
-        "boiler_stopped": Stoppage.objects.open(on).boiler().filter(engine=engine).exists(),
+        "boiler_stopped": bool(boilers_stopped([engine.pk], on)),
     }
 
 

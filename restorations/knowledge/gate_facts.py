@@ -10,7 +10,10 @@ GATE_FACTS: dict[str, tuple[str, str]] = {
     "boiler_cold": ("let the boiler go cold", "while the boiler is cold"),
     "under_hydraulic_test": ("have the boiler under its hydraulic test", "during a hydraulic test"),
     "in_steam": ("have the engine in steam", "while the engine is in steam"),
-    "certificate_in_date": ("have the boiler passed: no certificate in date is recorded", "under certificate"),
+    "certificate_in_date": (
+        "have the boiler passed: no certificate in date is recorded, or a stop stands on it",
+        "under certificate",
+    ),
     "air_isolated": (
         "part the steam pipe and blank it on the boiler side, or open the boiler to the atmosphere",
         "while the steam pipe is parted",

@@ -70,8 +70,8 @@ def same_stop(engine: Engine, draft: StopDraft) -> Stoppage | None:
     return found
 
 
-def place_stop(*, engine: Engine, draft: StopDraft, doing: Doing) -> Stoppage:
-    """Write the stop and tell whom it concerns; call inside a transaction."""
+def place_stop(*, engine: Engine, draft: StopDraft, doing: Doing, for_inspector: bool = False) -> Stoppage:
+    """Write the stop and tell whom it concerns, the inspectors too where asked; call inside a transaction."""
     _refuse_impossible(engine, draft, timezone.localdate(doing.at))
     said_at = doing.at if draft.expected_on else None
     stop = Stoppage(
@@ -81,7 +81,7 @@ def place_stop(*, engine: Engine, draft: StopDraft, doing: Doing) -> Stoppage:
     stop.save()
     told = {name: value for name, value in asdict(draft).items() if value}
     record(doing.member, "stopped the engine", stop, after={**told, "kind": stop.get_kind_display()})
-    _tell(stop, doing)
+    _tell(stop, doing, for_inspector=for_inspector or stop.is_of_boiler)
     return stop
 
 
@@ -208,24 +208,30 @@ def _refuse_ended(stoppage: Stoppage) -> None:
         )
 
 
-def _tell(stop: Stoppage, doing: Doing) -> None:
-    """Hands and owner of the engine, mentors, secretaries; for a boiler the inspectors too."""
+def _tell(stop: Stoppage, doing: Doing, *, for_inspector: bool) -> None:
+    """Hands and owner of the engine, mentors, secretaries; for a boiler or a danger the inspectors too."""
     lines = [
         f"{stop.engine} is stopped from {day(stop.began_on)}: {stop.get_cause_class_display()}.",
         stop.words, f"Reported by {stop.seen_by or stop.reported_by}.", stop.get_absolute_url(),
     ]  # fmt: skip
     if stop.is_of_boiler:
         lines.insert(1, "It is a stop on the boiler: not to be steamed until the club's inspector has lifted it.")
-    tell(stop.engine, f"{stop.engine} is stopped", "\n".join(lines) + "\n", concerned_by(stop, doing), at=doing.at)
+    tell(
+        stop.engine,
+        f"{stop.engine} is stopped",
+        "\n".join(lines) + "\n",
+        concerned_by(stop, doing, for_inspector),
+        at=doing.at,
+    )
 
 
-def concerned_by(stop: Stoppage, doing: Doing) -> Iterable[Member]:
+def concerned_by(stop: Stoppage, doing: Doing, for_inspector: bool) -> Iterable[Member]:
     on = timezone.localdate(doing.at)
     people = {hand.member for hand in stop.engine.hands.current(on).select_related("member")}
     if stop.engine.owner_member is not None:
         people.add(stop.engine.owner_member)
     for member in Member.objects.current():
-        if member.is_mentor or member.is_secretary or (member.is_inspector and stop.is_of_boiler):
+        if member.is_mentor or member.is_secretary or (member.is_inspector and for_inspector):
             people.add(member)
     return sorted(people - {doing.member}, key=lambda member: member.pk)
 

@@ -10,9 +10,9 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from restorations.engines import services
 from restorations.engines.access import is_own_boiler, may_record_paper, require, speaks_for_owner
-from restorations.engines.facts import certificates_allow_steam, steps_that_need_consent
+from restorations.engines.facts import boilers_stopped, certificates_allow_steam, steps_that_need_consent
 from restorations.engines.forms import CertificateForm, ConsentForm, StrikeForm
-from restorations.engines.models import Certificate, Stoppage
+from restorations.engines.models import Certificate
 from restorations.engines.models.papers import BOILER_PAPERS, CERTIFICATE_KINDS
 from restorations.engines.showing import standing
 from restorations.engines.views.visits import Visit, lines, strike_ids, try_once, visit
@@ -91,7 +91,7 @@ def _papers_shown(request: HttpRequest, seen: Visit, *, status: int = 200, **tri
         "engine": seen.engine,
         "lines": [(line, standing(line.row, on=seen.on)) for line in marked],
         "steam_allowed": certificates_allow_steam(seen.engine, seen.on),
-        "boiler_stopped": Stoppage.objects.open(seen.on).boiler().filter(engine=seen.engine).exists(),
+        "boiler_stopped": bool(boilers_stopped([seen.engine.pk], seen.on)),
         "form": (tried.get("form") or _certificate_form(seen, kinds)) if kinds else None,
         "barred": OWN_BOILER if barred else "",
     }
