@@ -43,6 +43,8 @@ ALLOWED: dict[str, frozenset[str]] = {
     "propose a confirmed cause": frozenset({"hands", "owner", "mentor"}),
     "close a fault sheet": frozenset({"mentor"}),
     "open a fault sheet again": frozenset({"mentor"}),  # and whoever may sign it off
+    "propose a change of knowledge": frozenset({"mentor"}),
+    "accept a change of knowledge": frozenset({"mentor"}),  # never one's own; nobody stands in for a mentor here
     # the engine and its papers
     "take in an engine": frozenset({"member"}),
     "change an engine": frozenset({"hands", "owner", "mentor"}),

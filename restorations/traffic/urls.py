@@ -2,10 +2,15 @@
 
 from django.urls import path
 
-from restorations.traffic.views import returning
+from restorations.traffic.views import forecasts, returning, working
 
 app_name = "traffic"
 urlpatterns = [
+    path("engines/<row:pk>/forecast/", forecasts.forecast, name="forecast"),
+    path("engines/<row:pk>/forecast/work-out/", forecasts.work_out, name="work_out_forecast"),
+    path("working-sessions/", working.working_sessions, name="working_sessions"),
+    path("working-sessions/shut/", working.close_shop, name="close_shop"),
+    path("working-sessions/shut/<row:pk>/strike/", working.strike_closing, name="strike_closing"),
     path("engines/<row:pk>/return/", returning.returning, name="returning"),
     path("engines/<row:pk>/return/sign/", returning.sign, name="sign_fit"),
     path("engines/<row:pk>/return/record/", returning.record, name="record_return"),

@@ -1,0 +1,52 @@
+"""An engine's forecast: seen by whoever sees its state, worked out anew by a POST."""
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_POST, require_safe
+
+from restorations.engines.access import require
+from restorations.engines.models import Engine
+from restorations.engines.views.visits import Visit, try_once, visit
+from restorations.traffic.forecast_page import forecast_page
+from restorations.traffic.services.forecasts import make_forecast
+from restorations.web.answers import answer, go_to
+from restorations.web.fields import OnceForm
+
+ACT = "work out a forecast"
+REFUSED = "A forecast is worked out by the engine's hands, its owner, a mentor or the secretary. Ask one of them."
+
+
+@require_safe
+def forecast(request: HttpRequest, pk: int) -> HttpResponse:
+    return _shown(request, visit(request, pk, papers=True), OnceForm())
+
+
+@require_POST
+def work_out(request: HttpRequest, pk: int) -> HttpResponse:
+    seen = visit(request, pk, papers=True)
+    require(seen.may(ACT), REFUSED)
+    form = OnceForm(request.POST)
+    made = try_once(
+        form,
+        lambda: make_forecast(
+            engine=seen.engine, member=seen.member, at=timezone.now(), mark=form.cleaned_data["submission"]
+        ),
+    )
+    if not made:
+        return _shown(request, seen, form, status=422)
+    messages.success(request, "Worked out anew.")
+    return go_to(request, reverse("traffic:forecast", args=[pk]))
+
+
+def _shown(request: HttpRequest, seen: Visit, form: OnceForm, *, status: int = 200) -> HttpResponse:
+    sees_contents = Engine.objects.contents_visible_to(seen.member, on=seen.on).filter(pk=seen.engine.pk).exists()
+    context = {
+        "engine": seen.engine,
+        "page": forecast_page(seen.engine, seen.on, sees_contents=sees_contents),
+        "sees_contents": sees_contents,
+        "may_work_out": seen.may(ACT),
+        "form": form,
+    }
+    return answer(request, "traffic/forecast.html", context, status=status)
