@@ -7,8 +7,8 @@ from django.core.exceptions import PermissionDenied
 from django.http import Http404
 
 from restorations.engines.access import places_of
-from restorations.faults.models import FaultSheet, GoAhead, Step
-from restorations.knowledge import EngineKnowledge
+from restorations.faults.models import FaultSheet, GoAhead, Question, Step
+from restorations.faults.reviewers import REPLY, act_of_answering, act_of_looking, own_boiler
 from restorations.members.models import Member
 from restorations.members.permissions import allowed
 
@@ -19,6 +19,7 @@ class Standing:
 
     member: Member
     places: frozenset[str]
+    on: date
     is_closed: bool = False
     """A closed sheet is read: nobody writes on it until it is opened again."""
 
@@ -56,24 +57,52 @@ class Standing:
             return False
         return step.recorded_by_id == self.member.pk or allowed("strike out another's entry", self.places)
 
-    def may_answer(self, go_ahead: GoAhead, *, is_of_boiler: bool = False) -> bool:
-        act = "give a go-ahead for boiler work" if is_of_boiler else "give a go-ahead"
-        return allowed(act, self.places, own=go_ahead.asked_by_id == self.member.pk)
+    def may_answer(self, go_ahead: GoAhead) -> bool:
+        """Never what they asked for themselves, nor for a boiler that is theirs or that they worked on."""
+        act = act_of_answering(authority=go_ahead.authority, is_of_boiler=go_ahead.is_of_boiler)
+        if not allowed(act, self.places, own=go_ahead.asked_by_id == self.member.pk):
+            return False
+        return not go_ahead.is_of_boiler or not self._is_own_boiler(go_ahead)
+
+    def _is_own_boiler(self, go_ahead: GoAhead) -> bool:
+        me = Member.objects.filter(pk=self.member.pk)
+        return bool(me.filter(own_boiler(go_ahead.sheet.engine, self.on)).exists())
+
+    @property
+    def may_reply(self) -> bool:
+        """Whether they answer what is put to the mentors from the bench."""
+        return allowed(REPLY, self.places)
+
+    @property
+    def may_ask_mentors(self) -> bool:
+        return self._may("ask a mentor")
+
+    def may_answer_question(self, question: Question) -> bool:
+        """A mentor's question is answered by whoever asked for the go-ahead, or by another at the engine."""
+        if question.asked_by_id == self.member.pk:
+            return False
+        if question.go_ahead is None:
+            return self.may_reply
+        asked = question.go_ahead.asked_by_id == self.member.pk
+        return asked or allowed("answer a mentor's question", self.places)
+
+    def may_withdraw(self, go_ahead: GoAhead) -> bool:
+        """Whoever asked, while it waits; once it is given, whoever may give it takes it back."""
+        asked = go_ahead.is_waiting and go_ahead.asked_by_id == self.member.pk
+        return asked or (go_ahead.answer == "given" and not go_ahead.is_struck and self.may_answer(go_ahead))
 
     def may_look_at(self, step: Step) -> bool:
         """Whether they may say that they have looked at what was done without a go-ahead."""
         own = self.member.pk in {step.done_by_id, step.recorded_by_id}
-        return allowed("look at what was done without a go-ahead", self.places, own=own)
+        return allowed(act_of_looking(step), self.places, own=own)
 
-
-def needs_inspector(expanded: EngineKnowledge, action: str) -> bool:
-    """Whether the step is boiler work, which an inspector may answer for as well."""
-    placed = expanded.checks.get(action) or expanded.remedies.get(action)
-    return placed is not None and placed.entry.authority == "inspector"
+    @property
+    def may_give_standing(self) -> bool:
+        return allowed("give a standing go-ahead", self.places)
 
 
 def standing_of(member: Member, sheet: FaultSheet, on: date) -> Standing:
-    return Standing(member, places_of(member, sheet.engine, on), is_closed=sheet.closed_at is not None)
+    return Standing(member, places_of(member, sheet.engine, on), on, is_closed=sheet.closed_at is not None)
 
 
 def visible_sheet(member: Member, pk: int, on: date) -> FaultSheet:

@@ -2,16 +2,19 @@
 
 import hashlib
 import json
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from typing import Any
 
-from django.db.models import Max, Q
+from django.db.models import Max, Q, QuerySet
 
+from restorations.engines.facts import boilers_stopped
 from restorations.engines.models import Certificate, Engine
-from restorations.faults.models import FaultSheet, GoAhead, Step
+from restorations.faults.leave import leave_on
+from restorations.faults.models import FaultSheet, Step
 from restorations.knowledge import EngineFacts, EngineKnowledge
+from restorations.members.models import Member
 from restorations.tasks.models import Connection, Soak, StrippedPart, Tag
 from restorations.tasks.models.parts import ENDINGS, STAYS_OFF
 from restorations.tasks.services import ids_not_on
@@ -70,25 +73,44 @@ class BenchFacts:
 
 
 def bench_facts(engine: Engine, *, on: date) -> BenchFacts:
-    """Read the rows below; as many queries whatever there is."""
-    off, off_unaccepted = ids_not_on(engine)
-    soaks = Soak.objects.under_way().filter(engine=engine)
-    return BenchFacts(
-        off=off,
-        off_unaccepted=off_unaccepted,
-        soaks=frozenset((soak.place, soak.is_volatile) for soak in soaks),
-        steam_allowed=Certificate.objects.filter(engine=engine).allow_steam(on),
-        tags=frozenset(Tag.objects.hanging().filter(engine=engine).values_list("kind", flat=True)),
-        fitted_at=_last_fitted(engine),
-    )
+    return bench_facts_of([engine.pk], on=on)[engine.pk]
 
 
-def _last_fitted(engine: Engine) -> datetime | None:
+def bench_facts_of(engines: Collection[int], *, on: date) -> dict[int, BenchFacts]:
+    """Read the rows below, by the engines' numbers; as many queries for twenty engines as for one."""
+    not_on, fitted = ids_not_on(engines), _last_fitted(engines)
+    steam = Certificate.objects.filter(engine__in=engines).engines_in_steam(on) - boilers_stopped(engines, on)
+    soaks = _by_engine(Soak.objects.under_way().filter(engine__in=engines), "place", "is_volatile")
+    tags = _by_engine(Tag.objects.hanging().filter(engine__in=engines), "kind")
+    return {
+        engine: BenchFacts(
+            off=not_on[engine][0],
+            off_unaccepted=not_on[engine][1],
+            soaks=frozenset((place, volatile) for place, volatile in soaks.get(engine, ())),
+            steam_allowed=engine in steam,
+            tags=frozenset(kind for (kind,) in tags.get(engine, ())),
+            fitted_at=fitted.get(engine),
+        )
+        for engine in engines
+    }
+
+
+def _by_engine(rows: QuerySet[Any], *columns: str) -> dict[int, list[tuple[Any, ...]]]:
+    found: dict[int, list[tuple[Any, ...]]] = {}
+    for engine, *values in rows.values_list("engine", *columns):
+        found.setdefault(engine, []).append(tuple(values))
+    return found
+
+
+def _last_fitted(engines: Collection[int]) -> dict[int, datetime]:
     """Parts that went back and pin joints made up again: what moves may bind since."""
-    back = StrippedPart.objects.not_struck().filter(engine=engine, ending__in=BACK_ON).exclude(component="")
-    pins = Connection.objects.not_struck().filter(engine=engine, carries="pin_joint")
-    moments = (back.aggregate(last=Max("ended_at"))["last"], pins.aggregate(last=Max("joined_at"))["last"])
-    return max((moment for moment in moments if moment is not None), default=None)
+    back = StrippedPart.objects.not_struck().filter(engine__in=engines, ending__in=BACK_ON).exclude(component="")
+    pins = Connection.objects.not_struck().filter(engine__in=engines, carries="pin_joint", joined_at__isnull=False)
+    found: dict[int, datetime] = {}
+    for rows, moment in ((back, "ended_at"), (pins, "joined_at")):
+        for engine, last in rows.order_by().values_list("engine").annotate(last=Max(moment)):
+            found[engine] = max(found.get(engine, last), last)
+    return found
 
 
 def parts_off_at(engine: Engine, moment: datetime) -> frozenset[str]:
@@ -154,16 +176,20 @@ def parted(look: Step) -> frozenset[str]:
     return frozenset(look.state.get("off", [])) | frozenset(look.state.get("slackened", []))
 
 
-def engine_facts(sheet: FaultSheet, bench: BenchFacts, steps: Sequence[Step], *, at: datetime) -> EngineFacts:
-    """Everything gates ask about, as it is now; `steps` are the standing ones in order."""
+def bare_facts(sheet: FaultSheet, bench: BenchFacts, steps: Sequence[Step]) -> EngineFacts:
+    """How the engine stands, without anybody's word; `steps` are the standing ones in order."""
     state = SheetState.of(sheet.state)
-    allowed = GoAhead.objects.filter(sheet=sheet).in_force(at)
-    consents = sheet.engine.consents.not_struck().exclude(action="")
-    return facts_from(
-        state, bench, turns=turns_freely(steps, bench, state.slackened),
-        go_aheads=frozenset(allowed.values_list("action", flat=True)),
-        consents=frozenset(consents.values_list("action", flat=True)),
-    )  # fmt: skip
+    turns = turns_freely(steps, bench, state.slackened)
+    return facts_from(state, bench, turns=turns, go_aheads=frozenset(), consents=frozenset())
+
+
+def engine_facts(
+    sheet: FaultSheet, bench: BenchFacts, steps: Sequence[Step], *,
+    expanded: EngineKnowledge, at: datetime, by: Member | None = None,
+) -> EngineFacts:  # fmt: skip
+    """Everything gates ask about, as it is now, for whoever would do the step."""
+    bare = bare_facts(sheet, bench, steps)
+    return leave_on(sheet, expanded, bare, at=at, by=by).on(bare)
 
 
 def facts_from(

@@ -10,11 +10,12 @@ from django.utils import timezone
 
 from restorations.calc.diagnosis import FunctionTest
 from restorations.faults.confirming import dangers_left, is_gone, reports_of
-from restorations.faults.facts import WHEELS, SheetState, bench_facts, engine_facts
+from restorations.faults.facts import WHEELS, SheetState, bare_facts, bench_facts
 from restorations.faults.finding_search import FindingChoice, search
 from restorations.faults.knowing import in_force
 from restorations.faults.models import FaultSheet, GoAhead, Snapshot, Step
-from restorations.faults.proposals import Proposal, part_name, propose
+from restorations.faults.leave import Leave, leave_on
+from restorations.faults.proposals import Proposal, propose
 from restorations.faults.services.sheets import stored_knowledge
 from restorations.faults.suspicion import Suspect, suspects_of
 from restorations.faults.wording import (
@@ -23,10 +24,12 @@ from restorations.faults.wording import (
     minutes_in_words,
     off_in_words,
     probability,
+    part_name,
 )
 from restorations.knowledge import UNLISTED, EngineKnowledge
 from restorations.knowledge.engine import PlacedFinding
 from restorations.tasks.models import Soak
+from restorations.members.models import Member
 from restorations.tasks.parts import soak_places
 
 SUGGESTED = 6
@@ -64,6 +67,7 @@ class SheetPage:
     dangers: tuple[PlacedFinding, ...]
     go_aheads: tuple[GoAhead, ...]
     is_stale: bool
+    leave: Leave
     state_words: tuple[str, ...]
     off_words: tuple[str, ...]
     remaining: str
@@ -76,8 +80,8 @@ class SheetPage:
         return frozenset(line.begun.id for line in self.soaks if line.begun)
 
 
-def read_page(sheet: FaultSheet, *, at: datetime) -> SheetPage:
-    """Read everything the page needs; the number of queries does not grow with the sheet."""
+def read_page(sheet: FaultSheet, *, at: datetime, by: Member | None = None) -> SheetPage:
+    """Read everything the page needs for whoever would do the steps; no more queries for a long sheet than a short."""
     snapshot = sheet.latest_snapshot
     if snapshot is None:
         raise LookupError(f"{sheet} has no ranking")
@@ -89,9 +93,11 @@ def read_page(sheet: FaultSheet, *, at: datetime) -> SheetPage:
     )
     standing = [step for step in steps if step.stands]
     bench = bench_facts(sheet.engine, on=timezone.localdate(at))
-    facts = engine_facts(sheet, bench, standing, at=at)
+    bare = bare_facts(sheet, bench, standing)
+    leave = leave_on(sheet, expanded, bare, at=at, by=by)
+    knowledge = in_force(sheet.engine)
     go_aheads = tuple(sheet.go_aheads.select_related("asked_by", "answered_by"))
-    offer = partial(propose, expanded, facts=facts, bench=bench, go_aheads=go_aheads)
+    offer = partial(propose, expanded, facts=leave.on(bare), bench=bench, go_aheads=go_aheads)
     actions = _actions(expanded, snapshot, standing)
     advice = _Advice(snapshot, [offer(action) for action in actions], _set_aside(standing))
     now = _next(expanded, standing, advice, offer)
@@ -110,12 +116,14 @@ def read_page(sheet: FaultSheet, *, at: datetime) -> SheetPage:
         soaks=_soaks(sheet, advice.set_aside, at),
         dangers=tuple(dangers_left(standing, expanded)),
         go_aheads=go_aheads,
-        is_stale=_is_stale(snapshot, bench.checksum, sheet),
+        leave=leave,
+        is_stale=_is_stale(snapshot, knowledge, bench.checksum, sheet),
         state_words=state_in_words(SheetState.of(sheet.state)),
         off_words=off_in_words(part_name(expanded, part) for part in sorted(bench.off)),
         remaining=_remaining(snapshot),
         unlisted=as_fraction(probability(snapshot.log_odds[UNLISTED])) if UNLISTED in snapshot.log_odds else "",
     )
+        concluded=concluded(sheet, knowledge),
 
 
 def _suggestions(expanded: EngineKnowledge, sheet: FaultSheet, steps: Sequence[Step]) -> tuple[FindingChoice, ...]:

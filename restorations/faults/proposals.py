@@ -7,7 +7,7 @@ from restorations.faults.drafts import Answer, answers_for
 from restorations.faults.facts import BenchFacts
 from restorations.faults.gates import gates_now, parts_to_move
 from restorations.faults.models import GoAhead
-from restorations.faults.wording import days_in_words, minutes_in_words, part_apart
+from restorations.faults.wording import days_in_words, minutes_in_words, part_apart, part_name
 from restorations.knowledge import EngineFacts, EngineKnowledge
 from restorations.knowledge.engine import PlacedCheck, PlacedRemedy
 from restorations.knowledge.gates import Gate
@@ -86,7 +86,7 @@ def propose(
         answers=answers_for(expanded, action),
         take_off=tuple((part, *part_apart(part_name(expanded, part))) for part in take),
         put_back=tuple((part, *part_apart(part_name(expanded, part))) for part in fit),
-        waits_for_answer=any(row.action == action and row.answer == "" for row in go_aheads),
+        waits_for_answer=any(row.action == action and row.is_waiting for row in go_aheads),
         looked_for=_looked_for(expanded, placed),
     )
 
@@ -96,7 +96,3 @@ def _looked_for(expanded: EngineKnowledge, placed: PlacedCheck | PlacedRemedy) -
     if isinstance(placed, PlacedRemedy) or placed.entry.answers:
         return ""
     return expanded.causes[placed.target].name
-
-
-def part_name(expanded: EngineKnowledge, part: str) -> str:
-    return expanded.parts[part].name if part in expanded.parts else part.replace("_", " ").replace("@", ", ")

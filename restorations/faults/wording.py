@@ -4,6 +4,8 @@ import math
 from collections.abc import Iterable
 from fractions import Fraction
 
+from restorations.knowledge import EngineKnowledge
+
 LIKELINESS = ((0.9, "very likely"), (0.6, "likely"), (0.2, "possible"), (0.08, "unlikely"), (0.0, "very unlikely"))
 FRACTIONS = tuple(
     Fraction(top, bottom)
@@ -72,6 +74,10 @@ def part_apart(name: str) -> tuple[str, str]:
     before, mark, rest = name.partition(" (off: ")
     meaning, _, where = rest.partition(")")
     return (before + where, meaning) if mark else (name, "")
+
+
+def part_name(expanded: EngineKnowledge, part: str) -> str:
+    return expanded.parts[part].name if part in expanded.parts else part.replace("_", " ").replace("@", ", ")
 
 
 def off_in_words(names: Iterable[str]) -> tuple[str, ...]:

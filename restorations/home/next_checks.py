@@ -7,7 +7,7 @@ from datetime import datetime
 from django.utils import timezone
 
 from restorations.engines.models import Engine
-from restorations.faults.facts import bench_facts, engine_facts
+from restorations.faults.facts import bare_facts, bench_facts
 from restorations.faults.models import FaultSheet
 from restorations.faults.page import SheetPage, read_page
 from restorations.faults.proposals import Proposal, propose
@@ -41,7 +41,7 @@ def _read(sheet: FaultSheet, *, at: datetime) -> SheetReading:
     page = read_page(sheet, at=at)
     standing = [step for step in page.steps if step.stands]
     bench = bench_facts(sheet.engine, on=timezone.localdate(at))
-    facts = engine_facts(sheet, bench, standing, at=at)
+    facts = page.leave.on(bare_facts(sheet, bench, standing))
     known = [row["action"] for row in page.snapshot.advice if _is_known(page, row["action"])]
     aside = {proposal.id for proposal in page.set_aside}
     proposals = [

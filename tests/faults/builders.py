@@ -12,6 +12,7 @@ from restorations.faults.facts import BenchFacts, SheetState, facts_from, first_
 from restorations.faults.models import ExpandedModel, FaultSheet, GoAhead, Snapshot, Step
 from restorations.faults.ranking import Ranking, rank
 from restorations.faults.services.sheets import Ground, ground_of
+from restorations.faults.standing_kinds import is_of_boiler
 from restorations.knowledge import Configuration, EngineKnowledge, History, HistoryAnswers, Prices, expand, load
 from restorations.members.doing import Doing
 from restorations.members.models import Member
@@ -110,7 +111,17 @@ def _record(
 
 
 def make_go_ahead(sheet: FaultSheet, by: Member, *, action: str, **fields: Any) -> GoAhead:
-    return GoAhead.objects.create(**{"sheet": sheet, "action": action, "words": action, "asked_by": by, **fields})
+    """With what the knowledge says of the step, where it knows it."""
+    name = action.partition("@")[0]
+    entry = load().checks.get(name) or load().remedies.get(name)
+    plain: dict[str, Any] = {"words": action}
+    if entry is not None:
+        plain |= {
+            "words": entry.title, "risk_person": entry.risk_person, "risk_engine": entry.risk_engine,
+            "authority": "inspector" if entry.authority == "inspector" else "mentor",
+            "is_of_boiler": is_of_boiler(entry),
+        }  # fmt: skip
+    return GoAhead.objects.create(**{"sheet": sheet, "action": action, "asked_by": by, **plain, **fields})
 
 
 def make_part(engine: Engine, by: Member, *, accepted: bool = True, **fields: Any) -> StrippedPart:

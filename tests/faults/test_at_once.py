@@ -8,7 +8,7 @@ import pytest
 
 from restorations.faults import services
 from restorations.faults.models import FaultSheet, GoAhead, Step
-from restorations.faults.services import sheets, steps
+from restorations.faults.services import sheets
 from restorations.members.doing import Doing
 from restorations.members.models import Member, Submission
 from restorations.tasks.models import StrippedPart
@@ -31,7 +31,7 @@ def meanwhile(monkeypatch: pytest.MonkeyPatch) -> Callable[..., None]:
     """Arrange that something is done while a ranking is worked out: `times` times, then no more."""
 
     def arrange(act: Callable[[], Any], *, times: int = 1) -> None:
-        left, sound = [act] * times, steps.rank
+        left, sound = [act] * times, sheets.rank
 
         def busy(*args: Any) -> Any:
             ranking = sound(*args)
@@ -39,7 +39,6 @@ def meanwhile(monkeypatch: pytest.MonkeyPatch) -> Callable[..., None]:
                 left.pop()()
             return ranking
 
-        monkeypatch.setattr(steps, "rank", busy)
         monkeypatch.setattr(sheets, "rank", busy)
 
     return arrange

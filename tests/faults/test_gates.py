@@ -156,7 +156,7 @@ def test_what_counts_as_seen_to_turn_freely(looks: list[Step], bench: BenchFacts
 
 def _gates(sheet: FaultSheet, action: str) -> list[str]:
     ground = ground_of(sheet, at=NOON)
-    facts = engine_facts(sheet, ground.bench, ground.steps, at=NOON)
+    facts = engine_facts(sheet, ground.bench, ground.steps, expanded=ground.expanded, at=NOON)
     return [gate.fact or gate.kind for gate in propose(ground.expanded, action, facts, ground.bench).gates]
 
 

@@ -216,7 +216,7 @@ def test_a_go_ahead_holds_to_the_end_of_its_day_and_a_fortnight_where_no_day_is_
     assert dated.until is not None
     assert undated.until is not None
     assert timezone.localtime(dated.until).date() == today
-    assert dated.is_in_force(timezone.now())
+    assert dated in GoAhead.objects.in_force(timezone.now())
     assert undated.until - undated.answered_at == timedelta(days=14)
 
 
@@ -228,7 +228,7 @@ def _permission(sheet: FaultSheet, at: datetime) -> bool:
     from restorations.faults.facts import engine_facts
 
     ground = ground_of(sheet, at=at)
-    facts = engine_facts(sheet, ground.bench, ground.steps, at=at)
+    facts = engine_facts(sheet, ground.bench, ground.steps, expanded=ground.expanded, at=at)
     return propose(ground.expanded, RISKY, facts, ground.bench).permission is not None
 
 

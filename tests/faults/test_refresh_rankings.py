@@ -14,6 +14,7 @@ from restorations.faults.management.commands import refresh_rankings
 from restorations.faults.models import FaultSheet, Snapshot
 from restorations.faults.page import read_page
 from restorations.faults.services import sheets
+from restorations.knowledge import EngineFacts
 from restorations.members.models import Act
 from tests.cast import Cast
 from tests.factories import NOON
@@ -121,8 +122,8 @@ def test_a_line_written_meanwhile_is_in_the_ranking(cast: Cast, monkeypatch: pyt
     _ranked_with_other_knowledge(sheet)
     sound, written = sheets.ranking_of, []
 
-    def interrupted(fresh: FaultSheet, ground: sheets.Ground, *, at: datetime) -> ranking.Ranking:
-        worked_out = sound(fresh, ground, at=at)
+    def interrupted(ground: sheets.Ground, facts: EngineFacts) -> ranking.Ranking:
+        worked_out = sound(ground, facts)
         if not written:
             written.append(make_step(sheet, cast.mate, at=NOON))
             FaultSheet.objects.filter(pk=sheet.pk).update(version=sheet.version + 1)

@@ -42,7 +42,7 @@ def _volatile(sheet: FaultSheet) -> bool:
 
 def _gates(sheet: FaultSheet, action: str) -> list[str]:
     ground = ground_of(sheet, at=NOON)
-    facts = engine_facts(sheet, ground.bench, ground.steps, at=NOON)
+    facts = engine_facts(sheet, ground.bench, ground.steps, expanded=ground.expanded, at=NOON)
     return [gate.fact for gate in ground.expanded.gates(action, facts)]
 
 

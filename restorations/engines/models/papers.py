@@ -37,9 +37,14 @@ class CertificateQuerySet(StruckQuerySet):
         return self.not_struck().filter(passed_on__lte=on, lapses_on__gte=on)
 
     def allow_steam(self, on: date) -> bool:
-        """Whether hydraulic and steam test are both recorded and in date; none recorded keeps the gate shut."""
-        kinds = set(self.in_date(on).filter(kind__in=STEAM_NEEDS).values_list("kind", flat=True))
-        return kinds >= STEAM_NEEDS
+        """For the papers of one engine: whether hydraulic and steam test are both recorded and in date."""
+        return bool(self.engines_in_steam(on))
+
+    def engines_in_steam(self, on: date) -> frozenset[int]:
+        """The engines of which both are; none recorded keeps the gate shut."""
+        rows = set(self.in_date(on).filter(kind__in=STEAM_NEEDS).values_list("engine", "kind"))
+        engines = {engine for engine, _ in rows}
+        return frozenset(engine for engine in engines if all((engine, kind) in rows for kind in STEAM_NEEDS))
 
 
 class Certificate(Struck):

@@ -10,6 +10,7 @@ from restorations.engines.models import Stoppage
 from restorations.faults.models.go_ahead import GoAhead
 from restorations.faults.models.sheet import FaultSheet
 from restorations.faults.models.snapshot import Snapshot
+from restorations.faults.models.standing import StandingGoAhead
 from restorations.members.models import AcceptedEntry, Happened
 from restorations.members.models.entries import AcceptedQuerySet
 from restorations.photos.models import Photo
@@ -67,6 +68,10 @@ class Step(Happened, AcceptedEntry):
     )
     go_ahead = models.ForeignKey(GoAhead, models.PROTECT, null=True, blank=True, related_name="steps")
     without_go_ahead = models.BooleanField(default=False)
+    standing_go_ahead = models.ForeignKey(
+        StandingGoAhead, models.PROTECT, null=True, blank=True, related_name="steps", verbose_name="done under"
+    )
+    is_of_boiler = models.BooleanField(default=False)
     looked_at = models.DateTimeField("when a mentor has looked at it", null=True, blank=True)
     looked_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True, related_name="+")
     done_although = models.CharField("gates that stood open", max_length=400, blank=True)

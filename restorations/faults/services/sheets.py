@@ -14,10 +14,12 @@ from django.utils import timezone
 
 from restorations.engines.facts import history_of
 from restorations.engines.models import Engine, EngineConfiguration
-from restorations.faults.facts import BenchFacts, SheetState, bench_facts, engine_facts, facts_from, first_state
+from restorations.faults.facts import BenchFacts, SheetState, bare_facts, bench_facts, facts_from, first_state
 from restorations.faults.knowing import in_force
+from restorations.faults.leave import Leave, leave_on
 from restorations.faults.models import ExpandedModel, FaultSheet, Snapshot, Step
 from restorations.faults.ranking import Ranking, rank
+from restorations.faults.services.lapses import note_lapses
 from restorations.knowledge import Configuration, EngineFacts, EngineKnowledge, History, Knowledge, Prices, expand
 from restorations.members.doing import Doing
 from restorations.members.models import Changed, Club, Member
@@ -80,8 +82,14 @@ def ground_of(sheet: FaultSheet, *, at: datetime, configuration: EngineConfigura
     )
 
 
-def ranking_of(sheet: FaultSheet, ground: Ground, *, at: datetime) -> Ranking:
-    facts = engine_facts(sheet, ground.bench, ground.steps, at=at)
+def leave_for_all(sheet: FaultSheet, ground: Ground, *, at: datetime) -> tuple[Leave, EngineFacts]:
+    """What mentors and owner have said yes to, whoever does it, and the facts with it."""
+    bare = bare_facts(sheet, ground.bench, ground.steps)
+    leave = leave_on(sheet, ground.expanded, bare, at=at)
+    return leave, leave.on(bare)
+
+
+def ranking_of(ground: Ground, facts: EngineFacts) -> Ranking:
     return rank(ground.expanded, ground.steps, facts, prices(Club.current()))
 
 
@@ -161,7 +169,8 @@ def change_sheet(sheet: FaultSheet, change: Change, *, member: Member, mark: UUI
             setattr(fresh, name, value)
         ground = ground_of(fresh, at=at)
         ground = replace(ground, steps=change.stands(ground.steps))
-        ranking = ranking_of(fresh, ground, at=at)
+        leave, facts = leave_for_all(fresh, ground, at=at)
+        ranking = ranking_of(ground, facts)
 
         def make() -> FaultSheet:
             fresh.save_from(version, **change.fields, configuration=ground.configuration)
@@ -169,6 +178,7 @@ def change_sheet(sheet: FaultSheet, change: Change, *, member: Member, mark: UUI
                 change.write()
             note_correction(fresh, ground, Doing(member, at), was=was)
             save_snapshot(fresh, ground, ranking)
+            note_lapses(leave, at=at)
             record(member, change.verb, fresh, before=before, after=change.fields)
             return fresh
 
@@ -241,7 +251,7 @@ def refresh_ranking(sheet: FaultSheet, *, at: datetime) -> Snapshot:
         fresh = FaultSheet.objects.select_related("engine", "configuration").get(pk=sheet.pk)
         fresh.require_open()
         ground = ground_of(fresh, at=at, configuration=fresh.configuration)
-        ranking = ranking_of(fresh, ground, at=at)
+        ranking = ranking_of(ground, leave_for_all(fresh, ground, at=at)[1])
         with transaction.atomic():
             fresh.save_from(fresh.version)
             return save_snapshot(fresh, ground, ranking)

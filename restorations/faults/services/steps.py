@@ -10,25 +10,30 @@ from django.core.exceptions import ValidationError
 from django.db.models import Max
 from django.utils import timezone
 
-from restorations.engines.models import Engine
-from restorations.faults.facts import SheetState, engine_facts, facts_from, first_state, parts_off_at, turns_freely
+from restorations.faults.facts import SheetState, facts_from, first_state, parts_off_at, turns_freely
 from restorations.faults.gates import tag_gates
-from restorations.faults.models import FaultSheet, GoAhead, Snapshot, Step
-from restorations.faults.ranking import Ranking, rank
+from restorations.faults.leave import Leave, leave_on
+from restorations.faults.models import FaultSheet, Snapshot, Step
+from restorations.faults.ranking import Ranking
+from restorations.faults.services.lapses import note_lapses
 from restorations.faults.services.sheets import (
     Change,
     Ground,
     change_sheet,
     ground_of,
     is_repeat,
+    leave_for_all,
     next_number,
     note_correction,
-    prices,
+    ranking_of,
     save_snapshot,
     until_unchanged,
 )
+from restorations.faults.standing_kinds import is_of_boiler, kind_of
+from restorations.faults.telling import tell_of_step_without
+from restorations.knowledge import EngineFacts
 from restorations.members.doing import Doing
-from restorations.members.models import Club, Member, Message
+from restorations.members.models import Member
 from restorations.members.models.records import Submission, record, submit_once
 from restorations.photos.models import Photo
 from restorations.photos.services import accept_photo, attach
@@ -96,8 +101,8 @@ def _attempt(sheet: FaultSheet, draft: StepDraft, doing: Doing, mark: UUID, phot
     _mark_gates(step, draft, ground, doing)
     if doing.stands:
         ground = _with(ground, step, draft)
-    facts = engine_facts(sheet, ground.bench, ground.steps, at=doing.at)
-    ranking = rank(ground.expanded, ground.steps, facts, prices(Club.current()))
+    leave, facts = leave_for_all(sheet, ground, at=doing.at)
+    ranking = ranking_of(ground, facts)
 
     def make() -> Step:
         sheet.save_from(version, state=_carried_on(draft, ground, sheet).plain(), configuration=ground.configuration)
@@ -108,8 +113,9 @@ def _attempt(sheet: FaultSheet, draft: StepDraft, doing: Doing, mark: UUID, phot
         attach(photos, step.photos, doing)
         _move_parts(sheet, draft, doing)
         _link_snapshot(step, save_snapshot(sheet, ground, _numbered(ranking, step.number)))
+        note_lapses(leave, at=doing.at)
         record(doing.member, "recorded a step", step, after={"words": step.words})
-        _tell_mentors(step)
+        tell_of_step_without(step)
         return step
 
     return submit_once(doing.member, mark, make)[0]
@@ -182,27 +188,29 @@ def _mark_gates(step: Step, draft: StepDraft, ground: Ground, doing: Doing) -> N
     """The truth is never refused: what was done although a gate was shut is written down and marked."""
     if not step.action or step.kind in {"could_not_do", "note"}:
         return
-    earlier = [row for row in ground.steps if row.happened_at <= step.happened_at]
-    bench = ground.bench.after(taken_off=draft.taken_off, refitted=draft.refitted, at=step.happened_at)
-    state, allowed = SheetState.of(step.state), _go_aheads_for(step, doing)
-    facts = facts_from(
-        state, bench, turns=turns_freely(earlier, bench, state.slackened),
-        go_aheads=frozenset(row.action for row in allowed),
-        consents=frozenset(step.sheet.engine.consents.not_struck().values_list("action", flat=True)),
-    )  # fmt: skip
+    leave, facts = _leave_then(step, draft, ground, doing)
     placed = ground.expanded.checks.get(step.action) or ground.expanded.remedies[step.action]
-    gates = (*tag_gates(placed.entry, bench.tags), *ground.expanded.gates(step.action, facts))
-    step.go_ahead = allowed[-1] if allowed else None
+    gates = (*tag_gates(placed.entry, ground.bench.tags), *ground.expanded.gates(step.action, facts))
+    kind = kind_of(placed.entry)
+    step.go_ahead = next((row for row in reversed(leave.go_aheads) if row.action == step.action), None)
+    standing = next((row for row in leave.standing if row.kind == kind), None)
+    step.standing_go_ahead = None if step.go_ahead else standing
+    step.is_of_boiler = is_of_boiler(placed.entry)
     step.without_go_ahead = any(gate.kind in PERMISSION_GATES for gate in gates)
     step.done_although = "; ".join(gate.words for gate in gates)[:400]
 
 
-def _go_aheads_for(step: Step, doing: Doing) -> list[GoAhead]:
-    """Those in force when it was done. A helper has none, and nobody goes by one that they gave themselves."""
+def _leave_then(step: Step, draft: StepDraft, ground: Ground, doing: Doing) -> tuple[Leave, EngineFacts]:
+    """What was allowed when it was done, and how the engine stood. A helper goes by nobody's go-ahead."""
+    earlier = [row for row in ground.steps if row.happened_at <= step.happened_at]
+    bench = ground.bench.after(taken_off=draft.taken_off, refitted=draft.refitted, at=step.happened_at)
+    state = SheetState.of(step.state)
+    turns = turns_freely(earlier, bench, state.slackened)
+    bare = facts_from(state, bench, turns=turns, go_aheads=frozenset(), consents=frozenset())
+    leave = leave_on(step.sheet, ground.expanded, bare, at=step.happened_at, by=doing.member)
     if not doing.stands:
-        return []
-    rows = GoAhead.objects.filter(sheet=step.sheet, action=step.action).in_force(step.happened_at)
-    return list(rows.exclude(answered_by=doing.member))
+        leave = replace(leave, go_aheads=(), standing=(), actions=frozenset())
+    return leave, leave.on(bare)
 
 
 def _move_parts(sheet: FaultSheet, draft: StepDraft, doing: Doing) -> None:
@@ -226,22 +234,6 @@ def _numbered(ranking: Ranking, number: int) -> Ranking:
 def _link_snapshot(step: Step, snapshot: Snapshot) -> None:
     step.after = snapshot
     step.save(update_fields=["after"])
-
-
-def _tell_mentors(step: Step) -> None:
-    if not step.without_go_ahead:
-        return
-    engine = step.sheet.engine
-    on = timezone.localdate(step.recorded_at)
-    for mentor in Member.objects.mentors().exclude(pk=step.recorded_by_id):
-        if not Engine.objects.contents_visible_to(mentor, on=on).filter(pk=engine.pk).exists():
-            continue
-        body = f"{step.recorded_by} recorded on {engine}: {step.words}\nOpen: {step.done_although}\n"
-        Message.objects.create(
-            to=mentor,
-            subject=f"{engine}: done without a go-ahead",
-            body=f"{body}The sheet: {step.sheet.get_absolute_url()}\n",
-        )
 
 
 def strike_step(*, step: Step, member: Member, reason: str, at: datetime, mark: UUID) -> FaultSheet:

@@ -8,7 +8,8 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.urls import reverse
 from django.utils import timezone
 
-from restorations.faults.access import Standing, needs_inspector, standing_of, visible_sheet
+from restorations.engines.access import require_here
+from restorations.faults.access import Standing, standing_of, visible_sheet
 from restorations.faults.finding_search import REGION_AT
 from restorations.faults.forms import NoteForm
 from restorations.faults.models import FaultSheet, Step
@@ -41,7 +42,7 @@ def show_sheet(
 ) -> HttpResponse:
     """The sheet as a page, or as the fragment that takes its place."""
     now = timezone.now()
-    page = read_page(sheet, at=now)
+    page = read_page(sheet, at=now, by=standing.member)
     side = shown_side(request, page)
     context = {
         "page": page, "sheet": sheet, "engine": sheet.engine, "standing": standing, "note_form": NoteForm(),
@@ -117,5 +118,5 @@ def _undoable(page: SheetPage, standing: Standing) -> Any:
 
 
 def _answerable(page: SheetPage, standing: Standing) -> list[Any]:
-    waiting = [row for row in page.go_aheads if row.answer == ""]
-    return [row for row in waiting if standing.may_answer(row, is_of_boiler=needs_inspector(page.expanded, row.action))]
+    waiting = [row for row in page.go_aheads if row.is_waiting]
+    return [row for row in waiting if standing.may_answer(row)]

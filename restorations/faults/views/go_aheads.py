@@ -9,7 +9,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
 
 from restorations.faults import services
-from restorations.faults.access import needs_inspector, require
+from restorations.faults.access import require
 from restorations.faults.forms import AskForm, GoAheadForm
 from restorations.faults.models import GoAhead
 from restorations.faults.page import read_page
@@ -55,7 +55,7 @@ def go_ahead(request: HttpRequest, pk: int) -> HttpResponse:
     sheet, standing = sheet_for(request, row.sheet_id)
     expanded = knowledge_of(sheet)
     placed = expanded.checks.get(row.action) or expanded.remedies.get(row.action)
-    may_answer = standing.may_answer(row, is_of_boiler=needs_inspector(expanded, row.action))
+    may_answer = standing.may_answer(row)
     form = GoAheadForm(sent(request))
     if request.method == "POST":
         require(may_answer, "A go-ahead is given by a mentor, and never by whoever asked for it.")

@@ -99,7 +99,8 @@ def action(request: HttpRequest, pk: int, action: str) -> HttpResponse:
     now = timezone.now()
     steps = list(sheet.steps.standing().in_order())
     bench = bench_facts(sheet.engine, on=timezone.localdate(now))
-    proposal = propose(expanded, action, engine_facts(sheet, bench, steps, at=now), bench, list(sheet.go_aheads.all()))
+    facts = engine_facts(sheet, bench, steps, expanded=expanded, at=now, by=standing.member)
+    proposal = propose(expanded, action, facts, bench, list(sheet.go_aheads.all()))
     context = {
         "sheet": sheet, "standing": standing, "proposal": proposal, "ask_form": AskForm(initial={"action": action}),
     }  # fmt: skip

@@ -189,13 +189,15 @@ def put_back_all(engine: Engine, part_ids: Iterable[str], doing: Doing) -> list[
     return fitted
 
 
-def ids_not_on(engine: Engine) -> tuple[frozenset[str], frozenset[str]]:
-    """Ids of the knowledge's parts that are not on the engine: by standing rows, and by helpers' rows that wait."""
-    parts = StrippedPart.objects.absent().filter(engine=engine).exclude(component="")
-    pipes = Connection.objects.parted().filter(engine=engine).exclude(component="")
-    rows = [*parts, *pipes]
-    stand = frozenset(row.part_id for row in rows if row.stands)
-    return stand, frozenset(row.part_id for row in rows if not row.stands)
+def ids_not_on(engines: Iterable[int]) -> dict[int, tuple[frozenset[str], frozenset[str]]]:
+    """Ids of the knowledge's parts that are not on each engine: by standing rows, and by helpers' rows that wait."""
+    numbers = list(engines)
+    parts = StrippedPart.objects.absent().filter(engine__in=numbers).exclude(component="")
+    pipes = Connection.objects.parted().filter(engine__in=numbers).exclude(component="")
+    found: dict[int, tuple[set[str], set[str]]] = {number: (set(), set()) for number in numbers}
+    for row in (*parts, *pipes):
+        found[row.engine_id][0 if row.stands else 1].add(row.part_id)
+    return {number: (frozenset(stand), frozenset(wait)) for number, (stand, wait) in found.items()}
 
 
 DESCRIBED = (

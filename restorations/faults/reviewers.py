@@ -1,0 +1,82 @@
+"""Who may say yes or look at a thing, for whom it waits and who is told; the acts are those of members.permissions."""
+
+from datetime import date
+
+from django.db.models import Exists, OuterRef, Q, QuerySet
+
+from restorations.engines.models import Engine, Guest, Hand
+from restorations.faults.models import GoAhead, Step
+from restorations.members.models import CompetentPerson, Member
+from restorations.members.permissions import ALLOWED
+from restorations.tasks.models import DayBookEntry
+
+GIVE, GIVE_FOR_BOILER = "give a go-ahead", "give a go-ahead for boiler work"
+GIVE_AS_INSPECTOR = "give a go-ahead of the inspector's"
+LOOK, LOOK_AT_BOILER = "look at what was done without a go-ahead", "look at boiler work done without a go-ahead"
+REPLY = "answer a helper's question"
+WORK = ("remedy", "begun")
+
+
+def act_of_answering(*, authority: str, is_of_boiler: bool) -> str:
+    """What somebody has to be allowed to do to answer a request of that kind."""
+    if authority == "inspector":
+        return GIVE_AS_INSPECTOR
+    return GIVE_FOR_BOILER if is_of_boiler else GIVE
+
+
+def act_of_looking(step: Step) -> str:
+    return LOOK_AT_BOILER if step.is_of_boiler else LOOK
+
+
+def who_may(act: str, engine: Engine, *, on: date) -> QuerySet[Member]:
+    """Everybody whose office allows it and who sees inside the engine."""
+    holds = {
+        "mentor": Q(is_mentor=True),
+        "inspector": Q(is_inspector=True),
+        "competent": Q(pk__in=CompetentPerson.objects.in_force(on).values("member")),
+    }
+    offices = Q(pk__in=[])
+    for place in ALLOWED[act] & holds.keys():
+        offices |= holds[place]
+    people: QuerySet[Member] = Member.objects.current().filter(offices)
+    return people.filter(_near(engine, on)) if engine.is_private else people
+
+
+def _near(engine: Engine, on: date) -> Q:
+    """Of a private engine its owner, its hands and its guests."""
+    near = Q(pk=engine.owner_member_id) if engine.owner_member_id else Q(pk__in=[])
+    for spell in (Hand, Guest):
+        near |= Q(Exists(spell.objects.current(on).filter(engine=engine, member=OuterRef("pk"))))
+    return near
+
+
+def who_may_answer(row: GoAhead, *, on: date) -> QuerySet[Member]:
+    act = act_of_answering(authority=row.authority, is_of_boiler=row.is_of_boiler)
+    people = who_may(act, row.sheet.engine, on=on).exclude(pk=row.asked_by_id)
+    return people.exclude(own_boiler(row.sheet.engine, on)) if row.is_of_boiler else people
+
+
+def own_boiler(engine: Engine, on: date) -> Q:
+    """Nobody answers for a boiler that they own, work on, or have work standing on."""
+    mine = Q(pk=engine.owner_member_id) if engine.owner_member_id else Q(pk__in=[])
+    entries = boiler_entries().filter(engine=engine)
+    at_work = (
+        Hand.objects.current(on).filter(engine=engine, member=OuterRef("pk")),
+        boiler_steps().filter(sheet__engine=engine, done_by=OuterRef("pk")),
+        entries.filter(done_by=OuterRef("pk")),
+        entries.filter(helpers=OuterRef("pk")),
+    )
+    for rows in at_work:
+        mine |= Q(Exists(rows))
+    return mine
+
+
+def boiler_steps() -> QuerySet[Step]:
+    """Work done on boilers, as the fault sheets have it."""
+    return Step.objects.standing().filter(is_of_boiler=True, kind__in=WORK)
+
+
+def boiler_entries() -> QuerySet[DayBookEntry]:
+    """Work done on boilers, as the day book has it."""
+    rows: QuerySet[DayBookEntry] = DayBookEntry.objects.standing().filter(system="boiler")
+    return rows
