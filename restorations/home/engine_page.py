@@ -11,6 +11,7 @@ from restorations.members.models import Member
 from restorations.members.permissions import allowed
 from restorations.tasks.models import StrippedPart
 from restorations.tasks.queries import work_pieces
+from restorations.traffic.forecasts import latest_forecasts
 
 SHEETS_SHOWN = 10
 LINES_SHOWN = 8
@@ -20,6 +21,7 @@ def engine_page(engine: Engine, member: Member, *, on: date) -> dict[str, Any]:
     places = places_of(member, engine, on)
     sees_contents = Engine.objects.contents_visible_to(member, on=on).filter(pk=engine.pk).exists()
     context = {**engine_pieces(engine, member, on=on), "sees_contents": sees_contents}
+    context["forecast"] = latest_forecasts([engine]).get(engine.pk)
     if sees_contents:
         context |= {**_contents(engine), **work_pieces(engine, member, places, on=on)}
         context["may_open"] = allowed("log work", places)

@@ -11,6 +11,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from restorations.engines.models import Engine, Stoppage
+from restorations.engines.state import day
 
 
 class ForecastQuerySet(models.QuerySet["Forecast"]):
@@ -67,11 +68,19 @@ class Forecast(models.Model):
         return not self.missing
 
     @property
+    def in_words(self) -> str:
+        """For one line beside an engine's state."""
+        if self.even_chance_on:
+            likely = f", 8 in 10 by {day(self.likely_on)}" if self.likely_on else ""
+            return f"an even chance by {day(self.even_chance_on)}{likely}"
+        return f"not before about {day(self.not_before_on)}" if self.not_before_on else "no day can be given"
+
+    @property
     def dated(self) -> list[date]:
         """The samples that have a day."""
         days: list[Any] = self.samples
-        return [date.fromisoformat(day) for day in days if day is not None]
+        return [date.fromisoformat(one) for one in days if one is not None]
 
-    def chance_by(self, day: date) -> float | None:
+    def chance_by(self, by: date) -> float | None:
         """The share of samples back by then, at most so much where something is missing; None where nothing is said."""
-        return sum(one <= day for one in self.dated) / len(self.samples) if self.samples else None
+        return sum(one <= by for one in self.dated) / len(self.samples) if self.samples else None
