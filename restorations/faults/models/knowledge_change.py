@@ -52,7 +52,8 @@ class KnowledgeChangeQuerySet(models.QuerySet["KnowledgeChange"]):
 class KnowledgeChange(Versioned):
     """About one entry; others come along where the whole would not hold together without them.
 
-    `entries` holds for each kind, system, id, text, and `base`: the checksum of what it was begun over.
+    `entries` holds for each kind, system, id, text, and what it was begun over: the text `before`, and as checksum
+    `base`, with that of the shipped entry.
     """
 
     act = models.CharField(max_length=9, choices=acts)
@@ -97,6 +98,10 @@ class KnowledgeChange(Versioned):
     @property
     def texts(self) -> list[EntryText]:
         return [EntryText(row["kind"], row["system"], row["id"], row["text"]) for row in self.entries]
+
+    @property
+    def is_open(self) -> bool:
+        return self.state in {"draft", "waits"}
 
     @property
     def act_words(self) -> str:
