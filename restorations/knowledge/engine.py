@@ -9,6 +9,7 @@ from functools import cached_property
 from hashlib import sha256
 from typing import TYPE_CHECKING, Any
 
+from restorations.knowledge.configuration import NOT_KNOWN
 from restorations.knowledge.entries import Cause, Check, Condition, Entry, Finding, Part, Remedy
 from restorations.knowledge.facts import EngineFacts
 from restorations.knowledge.gates import Gate, gates_of
@@ -127,6 +128,7 @@ class EngineKnowledge:
     remedies: Mapping[str, PlacedRemedy]
     parts: Mapping[str, PlacedPart]
     conditions: Mapping[str, Condition]
+    kind: str = NOT_KNOWN
 
     @property
     def mapping(self) -> dict[str, Any]:
@@ -193,7 +195,7 @@ class EngineKnowledge:
         action = self.checks.get(action_id) or self.remedies.get(action_id)
         if action is None:
             raise UnknownEntry(f"this engine has no check or remedy {action_id!r}")
-        return gates_of(action.entry, action_id, action.place, facts)
+        return gates_of(action.entry, action_id, action.place, facts, self.kind)
 
     def options(
         self,

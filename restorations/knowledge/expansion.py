@@ -105,6 +105,7 @@ class _Expansion:
             remedies=_by_id(self._remedies()),
             parts=self.parts,
             conditions={condition.id: self._condition(condition) for condition in in_use(self.knowledge.conditions)},
+            kind=self.configuration.kind,
         )
 
     def _parts(self) -> Iterator[PlacedPart]:

@@ -18,13 +18,44 @@ GATE_FACTS: dict[str, tuple[str, str]] = {
         "part the steam pipe and blank it on the boiler side, or open the boiler to the atmosphere",
         "while the steam pipe is parted",
     ),
-    "wheels_clear": ("lift the engine so that its wheels are clear", "while the wheels are clear"),
-    "wheels_chocked": ("chock the wheels", "while the wheels are chocked"),
+    "wheels_clear": (
+        "have the wheels clear, on a stationary or marine engine flywheel and crankshaft free to turn",
+        "while the wheels are clear",
+    ),
+    "wheels_chocked": ("chock the wheels, or hold the flywheel", "while the wheels are chocked"),
     "tied_down": ("tie the engine down", "while the engine is tied down"),
     "wheels_on_rail": ("put the engine on the rails", "while the engine stands on the rails"),
     "volatile_solvent": ("put solvent on", "while a volatile solvent is on the engine"),
     "soaking": ("begin the soak", "while it is left to soak"),
     "under_pressure": ("raise pressure", "while anything is under pressure"),
+}
+_FIXED: dict[str, tuple[str, str]] = {
+    "wheels_clear": (
+        "uncouple what it drives, so that flywheel and crankshaft are free to turn",
+        "while flywheel and crankshaft are free to turn",
+    ),
+    "wheels_chocked": ("hold the flywheel so that it cannot turn", "while the flywheel is held"),
+    "wheels_on_rail": ("stand the engine on its own bed", "while the engine stands on its bed"),
+}
+_ROLLING: dict[str, tuple[str, str]] = {
+    "wheels_clear": ("lift the engine so that its wheels are clear", "while the wheels are clear"),
+    "wheels_chocked": ("chock the wheels", "while the wheels are chocked"),
+}
+_ROAD: dict[str, tuple[str, str]] = {
+    "wheels_clear": (
+        "lift the driving wheels clear, or put the engine out of gear, so that the flywheel is free to turn",
+        "while the flywheel is free to turn",
+    ),
+    "wheels_on_rail": ("put the engine on its wheels", "while the engine stands on its wheels"),
+    "wheels_chocked": ("chock the wheels and hold the flywheel", "while wheels and flywheel are held"),
+}
+# What a fact of the wheels means on an engine of a known kind.
+_BY_KIND = {
+    "tank_locomotive": _ROLLING,
+    "tender_locomotive": _ROLLING,
+    "traction_engine": _ROAD,
+    "stationary_engine": _FIXED,
+    "marine_engine": _FIXED,
 }
 USES = ("air", "heat", "steam")
 AUTHORITIES = ("member", "mentor", "inspector")
@@ -49,6 +80,11 @@ ALTERNATIVES = (
     frozenset({"wheels_clear", "wheels_chocked", "wheels_on_rail"}),
     frozenset({"boiler_cold", "under_pressure"}),
 )
+
+
+def words_of(fact: str, kind: str) -> tuple[str, str]:
+    """Return what to do first where a fact is needed and when not to act where it is excluded, by kind of engine."""
+    return _BY_KIND.get(kind, {}).get(fact, GATE_FACTS[fact])
 
 
 def needed(needs: Collection[str], uses: Collection[str], authority: str) -> frozenset[str]:

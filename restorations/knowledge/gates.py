@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from restorations.knowledge.configuration import NOT_KNOWN
 from restorations.knowledge.entries import Action, Remedy
 from restorations.knowledge.facts import EngineFacts
-from restorations.knowledge.gate_facts import GATE_FACTS, excluded, needed
+from restorations.knowledge.gate_facts import GATE_FACTS, excluded, needed, words_of
 from restorations.knowledge.places import Place
 
 # What whoever does the step sets up on the spot, as against what somebody else must say or what takes time.
@@ -27,25 +28,27 @@ class Gate:
         return self.kind == "first" and self.fact in PREPARATIONS
 
 
-def gates_of(action: Action, action_id: str, place: Place, facts: EngineFacts) -> tuple[Gate, ...]:
-    """Return every gate that is shut; none for making safe, which nothing may hold up."""
+def gates_of(
+    action: Action, action_id: str, place: Place, facts: EngineFacts, kind: str = NOT_KNOWN
+) -> tuple[Gate, ...]:
+    """Return every gate that is shut, in the words of this kind of engine; none for making safe."""
     if action.making_safe:
         return ()
-    return (*_state_gates(action, place, facts), *_permission_gates(action, action_id, facts))
+    return (*_state_gates(action, place, facts, kind), *_permission_gates(action, action_id, facts))
 
 
-def _state_gates(action: Action, place: Place, facts: EngineFacts) -> list[Gate]:
+def _state_gates(action: Action, place: Place, facts: EngineFacts, kind: str) -> list[Gate]:
     holding = facts.holding(place)
     missing = needed(action.needs, action.uses, action.authority) - holding
     forbidden = excluded(action.excludes, action.uses) & holding
     # Sorted by the table's order, so that a list of gates reads the same every time.
-    never = [Gate("never now", f"Not {GATE_FACTS[fact][1]}", fact) for fact in GATE_FACTS if fact in forbidden]
-    return never + [_missing(fact) for fact in GATE_FACTS if fact in missing]
+    never = [Gate("never now", f"Not {words_of(fact, kind)[1]}", fact) for fact in GATE_FACTS if fact in forbidden]
+    return never + [_missing(fact, kind) for fact in GATE_FACTS if fact in missing]
 
 
-def _missing(fact: str) -> Gate:
-    kind = "inspector" if fact == "certificate_in_date" else "first"
-    return Gate(kind, f"First: {GATE_FACTS[fact][0]}", fact)
+def _missing(fact: str, kind: str) -> Gate:
+    who = "inspector" if fact == "certificate_in_date" else "first"
+    return Gate(who, f"First: {words_of(fact, kind)[0]}", fact)
 
 
 def _permission_gates(action: Action, action_id: str, facts: EngineFacts) -> list[Gate]:

@@ -138,7 +138,7 @@ class _Steps:
         return diagnosis.Remedy(causes=remedy.causes, success=remedy.entry.success, **self._step(remedy))
 
     def _step(self, placed: PlacedCheck | PlacedRemedy) -> _Step:
-        gates = gates_of(placed.entry, placed.id, placed.place, self.facts)
+        gates = gates_of(placed.entry, placed.id, placed.place, self.facts, self.engine.kind)
         return {
             "name": placed.id,
             "minutes": placed.entry.minutes + self._own_set_up(placed),

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import fields
 from typing import Any
 
+from restorations.knowledge.configuration import NOT_KNOWN
 from restorations.knowledge.engine import (
     EngineKnowledge,
     Placed,
@@ -31,7 +32,7 @@ _KINDS: dict[str, tuple[type[Placed], type[Entry]]] = {
 def as_mapping(engine: EngineKnowledge) -> dict[str, Any]:
     """Return plain data; each entry stands once, however many places it has."""
     kinds: dict[str, Any] = {name: _pack_kind(getattr(engine, name)) for name in _KINDS}
-    return {"form": FORM, **kinds, "conditions": pack(engine.conditions)}
+    return {"form": FORM, "kind": engine.kind, **kinds, "conditions": pack(engine.conditions)}
 
 
 def from_mapping(mapping: Mapping[str, Any]) -> EngineKnowledge:
@@ -39,7 +40,9 @@ def from_mapping(mapping: Mapping[str, Any]) -> EngineKnowledge:
     if mapping.get("form") != FORM:
         raise ValueError(f"stored knowledge of form {mapping.get('form')!r}: expected {FORM}; expand it anew")
     kinds: dict[str, Any] = {name: _unpack_kind(mapping[name], *kind) for name, kind in _KINDS.items()}
-    return EngineKnowledge(**kinds, conditions=unpack(Mapping[str, Condition], mapping["conditions"]))
+    conditions = unpack(Mapping[str, Condition], mapping["conditions"])
+    # Kept before kinds were: read as a kind that is not known.
+    return EngineKnowledge(**kinds, conditions=conditions, kind=mapping.get("kind", NOT_KNOWN))
 
 
 def _pack_kind(placed: Mapping[str, Placed]) -> dict[str, Any]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterator
+from dataclasses import replace
 from itertools import product
 from pathlib import Path
 from typing import Any
@@ -140,6 +141,21 @@ def test_every_gate_that_is_shut_is_told_in_words(tmp_path: Path) -> None:
         ("first", "First: tie the engine down"),
         ("go-ahead", "Needs a mentor's go-ahead: somebody can be hurt"),
     ]
+
+
+@pytest.mark.parametrize(
+    ("kind", "words"),
+    [
+        ("tender_locomotive", "lift the engine so that its wheels are clear"),
+        ("traction_engine", "so that the flywheel is free to turn"),
+        ("stationary_engine", "uncouple what it drives, so that flywheel and crankshaft are free to turn"),
+        ("not_known", "on a stationary or marine engine flywheel and crankshaft free to turn"),
+    ],
+)
+def test_wheels_are_set_free_in_the_words_of_the_kind_of_engine(tmp_path: Path, kind: str, words: str) -> None:
+    found = replace(engine(tmp_path), kind=kind)
+    (told,) = [gate.words for gate in found.gates("run_on_air", EngineFacts()) if gate.fact == "wheels_clear"]
+    assert told.endswith(words)
 
 
 def test_gates_that_setting_up_opens_are_told_from_those_that_must_be_waited_for(tmp_path: Path) -> None:
