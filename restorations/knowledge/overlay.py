@@ -68,9 +68,12 @@ def survey_over(files: Files, entries: Sequence[EntryText]) -> tuple[Knowledge, 
 
 def lay_over(files: Files, changes: Sequence[Change]) -> Laid:
     """Lay changes over the files in their order; one that breaks the rules is left out and the rest goes on."""
+    laid = laid_over(files, [entry for change in changes for entry in change])
+    knowledge, offenders = survey_files(laid)
+    if not offenders or not changes:
+        return Laid(laid, knowledge, ())
     kept, left_out = _sound(files, [], list(enumerate(changes)))
-    laid = laid_over(files, [entry for _, change in kept for entry in change])
-    return Laid(laid, survey_files(laid)[0], tuple(left_out))
+    return replace(lay_over(files, [change for _, change in kept]), left_out=tuple(left_out))
 
 
 _Numbered = list[tuple[int, Change]]
