@@ -40,7 +40,7 @@ class StopDraft:
     expected_by: str = ""
 
 
-class AlreadyStopped(ValidationError):
+class AlreadyStopped(Exception):
     """The engine stands stopped for the same thing; `stoppage` can be added to instead."""
 
     def __init__(self, stoppage: Stoppage) -> None:
