@@ -7,13 +7,6 @@ from restorations.web.outline.layout import Layout
 from restorations.web.outline.sheet import GROUND, Anchor, Pen, Sheet
 from restorations.web.outline.svg import FINE, HIDDEN, OUTLINE
 
-# Stationary and marine engines show only the pipe that comes from the boiler: all that is on it is ringed there.
-ON_THE_BOILER = (
-    "ashpan", "blow_down", "blower", "burner", "chimney", "clack", "ejector", "firebox", "fusible_plug", "gas_tank",
-    "grate", "hand_pump", "hose", "injector", "pressure_gauge", "safety_valve", "smokebox", "tank", "tubes", "turret",
-    "water_gauge", "whistle",
-)  # fmt: skip
-
 
 def draw_boiler_parts(sheet: Sheet, configuration: Configuration, layout: Layout) -> None:
     """Draw the fire's place and the fittings of a locomotive's boiler; the wheels will stand in front of them."""
@@ -26,14 +19,6 @@ def draw_boiler_parts(sheet: Sheet, configuration: Configuration, layout: Layout
         _water(pen, configuration, layout)
         pen.place("spring", layout.coupled[0], layout.axle - 0.5 * layout.wheel, 11)
         pen.place("track", (layout.coupled[0] + layout.beam) / 2, GROUND + 4, 11)
-
-
-def place_undrawn_boiler(sheet: Sheet) -> None:
-    """Ring what is on a boiler that is not drawn where its steam pipe comes from."""
-    boiler = sheet.anchors.get("boiler")
-    if boiler is not None:
-        for at in ON_THE_BOILER:
-            sheet.anchors.setdefault(at, boiler)
 
 
 def place_parts(pen: Pen, configuration: Configuration, places: dict[str, Anchor]) -> None:
@@ -95,10 +80,10 @@ def _blower(pen: Pen, layout: Layout) -> None:
 def _backhead(pen: Pen, layout: Layout) -> None:
     s, y, r, cab = layout.scale, layout.boiler, layout.barrel, layout.cab[0]
     pen.path(FINE, f"M {cab + 0.45 * s} {y - 0.35 * r} v {0.75 * r} m {0.25 * s} 0 v {-0.75 * r} h {-0.25 * s}")
-    pen.circle(FINE, cab + 0.95 * s, y - 0.72 * r, 0.32 * s)
+    pen.circle(FINE, cab + 0.4 * s, y - 1.2 * s, 0.28 * s)
     pen.path(FINE, f"M {cab + 0.1 * s} {y - 0.95 * r} h {0.5 * s} v {0.25 * s} h {-0.5 * s} Z")
     pen.place("water_gauge", cab + 0.58 * s, y, 11)
-    pen.place("pressure_gauge", cab + 0.95 * s, y - 0.72 * r, 10)
+    pen.place("pressure_gauge", cab + 0.4 * s, y - 1.2 * s, 9)
     pen.place("turret", cab + 0.35 * s, y - 0.95 * r, 10)
 
 

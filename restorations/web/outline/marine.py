@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from restorations.knowledge.configuration import Configuration
-from restorations.web.outline.boiler_parts import place_undrawn_boiler
 from restorations.web.outline.fixed_parts import add_motion, draw_flywheel, draw_oil_cup
 from restorations.web.outline.gears import weighshaft
 from restorations.web.outline.layout import oscillates
 from restorations.web.outline.motion import Motion
 from restorations.web.outline.sheet import GROUND, Pen, Sheet
 from restorations.web.outline.svg import FINE, HIDDEN, OUTLINE
+from restorations.web.outline.upright_boiler import HALF, draw_upright_boiler, tap_boiler
 
 CRANK = (250.0, 252.0)
 UPRIGHT = 90.0
@@ -32,9 +32,9 @@ def draw_marine(configuration: Configuration) -> Sheet:
         _reverser(pen, configuration, motion)
         if configuration.feed_pump != "none":
             _feed_pump(pen, motion)
-    place_undrawn_boiler(sheet)
     for region, name, at in _PARTS:
         sheet.tap(region, name, at)
+    tap_boiler(sheet)
     return sheet
 
 
@@ -60,15 +60,15 @@ def _steam_and_exhaust(pen: Pen, configuration: Configuration, motion: Motion) -
     y = CRANK[1] - motion.reach
     pen.path(OUTLINE, f"M {x} {y - 6} h 42 m 0 12 H {x} M {x + 42} {y - 11} h 22 v 22 h -22 Z")
     pen.path(OUTLINE, f"M {x + 53} {y - 11} v -14 m -12 0 h 24 M {x + 64} {y - 6} H 440 m 0 12 H {x + 64}")
-    pen.path(FINE, f"M 440 {y - 12} q 4 6 0 12 t 0 12")
+    if configuration.boiler == "none":
+        pen.path(FINE, f"M 440 {y - 12} q 4 6 0 12 t 0 12")
+    draw_upright_boiler(pen, configuration, 440 + HALF, y - 14, 1)
     out = CRANK[0] - motion.bore
     pen.path(HIDDEN, f"M {out} {y - 7} H 96 m 0 14 H {out}")
     pen.path(FINE, f"M 96 {y - 12} q 4 6 0 12 t 0 12")
     pen.place("regulator", x + 53, y - 4, 20)
     pen.place("steam_pipe", x + 22, y, 13)
     pen.place("exhaust", out - 30, y, 13)
-    if configuration.boiler != "none":
-        pen.place("boiler", 428, y, 16)
 
 
 def _fittings(pen: Pen, configuration: Configuration, motion: Motion) -> None:
@@ -122,5 +122,4 @@ _PARTS = (
     ("wheels", "Crankshaft, bearings and flywheel", "axlebox"),
     ("frame", "Bedplate and columns", "frame"),
     ("smokebox", "Exhaust", "exhaust"),
-    ("boiler", "Boiler, its fire and fittings", "boiler"),
 )

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from restorations.knowledge.configuration import Configuration
-from restorations.web.outline.boiler_parts import place_undrawn_boiler
 from restorations.web.outline.fixed_parts import add_motion, draw_cylinder_fittings, draw_flywheel
 from restorations.web.outline.gears import weighshaft
 from restorations.web.outline.layout import oscillates
@@ -11,6 +10,7 @@ from restorations.web.outline.motion import Motion
 from restorations.web.outline.sheet import GROUND, Pen, Sheet
 from restorations.web.outline.svg import FINE, HIDDEN, OUTLINE
 from restorations.web.outline.upright import draw_rocking
+from restorations.web.outline.upright_boiler import draw_upright_boiler, tap_boiler
 
 CRANK = (378.0, 192.0)
 BED = 238.0
@@ -36,9 +36,9 @@ def draw_stationary(configuration: Configuration) -> Sheet:
         if configuration.feed_pump != "none":
             _feed_pump(pen)
         pen.path(OUTLINE, f"M 8 {GROUND + 0.8} H 512")
-    place_undrawn_boiler(sheet)
     for region, name, at in _PARTS:
         sheet.tap(region, name, at)
+    tap_boiler(sheet)
     return sheet
 
 
@@ -64,15 +64,16 @@ def _steam_pipe(pen: Pen, configuration: Configuration, motion: Motion) -> None:
     up = x + 0.3 * motion.half
     pen.path(OUTLINE, f"M {up - 6} {top + 3} V 88 M {up + 6} {top + 3} V 88 M {up - 10} {top} h 20")
     pen.path(OUTLINE, f"M {up - 10} 88 v -22 h 20 v 22 Z M {up} 66 v -13 M {up - 12} 53 h 24", paper=True)
-    pen.path(OUTLINE, f"M {up - 10} 71 H 30 M {up - 10} 83 H 30")
-    pen.path(FINE, "M 30 66 q 4 5 0 11 t 0 11")
+    end = 30 if configuration.boiler == "none" else 50
+    pen.path(OUTLINE, f"M {up - 10} 71 H {end} M {up - 10} 83 H {end}")
+    if configuration.boiler == "none":
+        pen.path(FINE, "M 30 66 q 4 5 0 11 t 0 11")
+    draw_upright_boiler(pen, configuration, 29, 62, 1)
     low = CRANK[1] + motion.bore
     pen.path(HIDDEN, f"M {x - 6} {low} V {BED} M {x + 6} {low} V {BED}")
     pen.place("regulator", up, 72, 20)
     pen.place("steam_pipe", up, 106, 13)
     pen.place("exhaust", x, low + 10, 13)
-    if configuration.boiler != "none":
-        pen.place("boiler", 42, 77, 16)
 
 
 def _reverser(pen: Pen, configuration: Configuration, motion: Motion) -> None:
@@ -109,5 +110,4 @@ _PARTS = (
     ("crankshaft", "Crankshaft and bearings", "axlebox"),
     ("frame", "Bed", "frame"),
     ("smokebox", "Exhaust", "exhaust"),
-    ("boiler", "Boiler, its fire and fittings", "boiler"),
 )

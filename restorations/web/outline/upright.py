@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from restorations.knowledge.configuration import Configuration
-from restorations.web.outline.boiler_parts import place_undrawn_boiler
 from restorations.web.outline.fixed_parts import add_motion, draw_flywheel, draw_oil_cup
 from restorations.web.outline.motion import Motion
 from restorations.web.outline.sheet import GROUND, Pen, Sheet
 from restorations.web.outline.svg import FINE, OUTLINE
+from restorations.web.outline.upright_boiler import HALF, draw_upright_boiler, tap_boiler
 
 CRANK = (262.0, 116.0)
 BASE = 268.0
@@ -26,9 +26,9 @@ def draw_rocking(configuration: Configuration) -> Sheet:
         pen.place("axlebox", *CRANK, 20)
         pen.place("frame", CRANK[0] - 60, 250, 15)
     add_motion(sheet, configuration, *CRANK, motion, HANGING)
-    place_undrawn_boiler(sheet)
     for region, name, at in _PARTS:
         sheet.tap(region, name, at)
+    tap_boiler(sheet)
     return sheet
 
 
@@ -55,14 +55,14 @@ def _pipes(pen: Pen, configuration: Configuration, motion: Motion) -> None:
     pen.path(OUTLINE, f"M {near + 58} {y - 11} h 20 v 22 h -20 Z m 10 0 v -14 m -12 0 h 24", paper=True)
     out = x - 1.2 * motion.bore
     pen.path(OUTLINE, f"M {out} {y - 7} H 120 q -12 0 -12 12 V 236 m 14 0 V {y + 13} q 0 -6 6 -6 H {out}")
-    pen.path(FINE, f"M {far} {y - 12} q 4 6 0 12 t 0 12")
+    if configuration.boiler == "none":
+        pen.path(FINE, f"M {far} {y - 12} q 4 6 0 12 t 0 12")
+    draw_upright_boiler(pen, configuration, far + HALF, 120, 1)
     if configuration.lubricator != "none":
         draw_oil_cup(pen, near + 26, y - 6)
     pen.place("regulator", near + 68, y - 4, 20)
     pen.place("steam_pipe", near + 100, y, 13)
     pen.place("exhaust", 126, y, 14)
-    if configuration.boiler != "none":
-        pen.place("boiler", far, y, 16)
 
 
 _PARTS = (
@@ -74,5 +74,4 @@ _PARTS = (
     ("crankshaft", "Crankshaft and bearings", "axlebox"),
     ("frame", "Standard and base", "frame"),
     ("smokebox", "Exhaust", "exhaust"),
-    ("boiler", "Boiler, its fire and fittings", "boiler"),
 )
