@@ -8,10 +8,10 @@ from math import ceil
 from restorations.calc.schedule import months_later
 
 WIDTH, LEFT, RIGHT = 360.0, 10.0, 350.0
-MOST_MONTHS_NAMED = 7
+MOST_MONTHS_NAMED = 6
 LEAST_DAYS = 28
 RAYS = (0.1, 0.2, 0.3, 0.4, 0.6, 0.7, 0.9)
-A_LABEL = 130.0  # room a label needs to its right
+A_LABEL = 150.0  # room a label needs to its right
 
 
 @dataclass(frozen=True, slots=True)

@@ -190,8 +190,9 @@ def _waits(engines: Collection[int]) -> tuple[Mapping[int, list[WaitLeft]], Mapp
         if part.card_id:
             held[part.card_id].append(wait.key)
     for card in JobCard.objects.before_traffic().filter(engine__in=engines, state="waits").order_by("pk"):
-        if card.waits_until is None and card.pk in held:
-            continue  # the parts on the wanted list say what it waits for
+        parts = [wait.until for wait in waits[card.engine_id] if wait.key in held.get(card.pk, ())]
+        if parts and card.waits_until in (None, *parts):
+            continue  # its parts on the wanted list say what it waits for
         wait = WaitLeft(f"wait {card.pk}", "wait", card.pk, f"{card.title}: {card.waits_for}", card.waits_until)
         waits[card.engine_id].append(wait)
         held[card.pk].append(wait.key)

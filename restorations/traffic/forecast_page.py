@@ -98,8 +98,13 @@ def _drivers(forecast: Forecast) -> Iterable[Line]:
             notes.append(f"until {_plain(date.fromisoformat(driver['until']))}, and what such things are late")
         if driver["kind"] == "soak":
             notes = [f"until {_plain(date.fromisoformat(driver['until']))}"]
-        notes.append(f"decides in {round(100 * driver['share'])} of 100 runs")
+        notes.append(_runs(driver["share"]))
         yield Line(driver["words"], " · ".join(notes), _href(forecast, driver))
+
+
+def _runs(share: float) -> str:
+    hundredths = round(100 * share)
+    return "in every run" if hundredths == 100 else f"in {hundredths} of 100 runs"
 
 
 def _missing(forecast: Forecast) -> Iterable[Line]:

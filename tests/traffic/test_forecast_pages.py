@@ -34,7 +34,7 @@ def test_the_page_names_the_days_what_holds_it_up_and_what_changed_since(cast: C
     assert made.likely_on is not None
     for day in (made.even_chance_on, made.likely_on):
         assert f"{day:%A} {day.day} {day:%B %Y}" in page
-    assert "decides in 100 of 100 runs" in page
+    assert "h left · in every run" in page
     assert "Fan of return days on a calendar: even chance" in page
     assert "as the club usually has them on one engine (Tuesdays 2 h with 1, Saturdays 2 h with 1)" in page
     assert "something changed since" not in page

@@ -5,7 +5,7 @@ from datetime import datetime, timedelta
 from django.db import transaction
 
 from restorations.engines.models import Engine
-from restorations.home.demo import engines, evenings, shop, taking_in
+from restorations.home.demo import engines, evenings, forecasts, shop, taking_in
 from restorations.home.demo.cast import CAST, CLUB, PASSWORD
 from restorations.home.demo.pictures import draw_pictures
 from restorations.home.demo.story import tell
@@ -30,7 +30,7 @@ def load_demo(*, at: datetime) -> None:
     Club.objects.update_or_create(pk=1, defaults={"name": CLUB})
     people = {person.sign_in_name: _member(person.sign_in_name, at) for person in CAST}
     pipit, dabchick = engines.pipit(people, at=at), engines.dabchick(people, at=at)
-    engines.dunlin(people, at=at)
+    dunlin = engines.dunlin(people, at=at)
     teller = Teller(people, at, draw_pictures(pipit.configuration.as_configuration()))
     taking_in.take_pipit_in(pipit, teller)
     shop.make_boxes(teller)
@@ -40,6 +40,7 @@ def load_demo(*, at: datetime) -> None:
     whinchat = engines.whinchat(people, at=at)
     evenings.use_the_sister(whinchat, teller)
     taking_in.know_the_design(whinchat, teller)
+    forecasts.look_ahead(pipit, dunlin, whinchat, teller)
 
 
 def _work_in_the_shop(pipit: Engine, teller: Teller) -> None:

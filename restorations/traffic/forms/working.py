@@ -49,7 +49,7 @@ class PatternForm(VersionedForm):
         super().__init__(*args, **options)
         for number, name in weekdays().items():
             self.fields[f"begins_{number}"] = forms.TimeField(
-                **_typed(f"{name}, from", placeholder="19:30"),
+                **_typed(f"{name}, from"),
                 error_messages={"invalid": "Type the time as 19:30, or leave it open."},
             )
             self.fields[f"hours_{number}"] = forms.FloatField(
