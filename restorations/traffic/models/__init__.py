@@ -2,6 +2,7 @@
 
 from restorations.traffic.models.forecast import Forecast
 from restorations.traffic.models.returning import FitForTraffic, ReturnToTraffic
+from restorations.traffic.models.running import RunningDay
 from restorations.traffic.models.working import ClosedSpell, WorkingPattern, WorkingSession
 
 __all__ = [
@@ -9,6 +10,7 @@ __all__ = [
     "FitForTraffic",
     "Forecast",
     "ReturnToTraffic",
+    "RunningDay",
     "WorkingPattern",
     "WorkingSession",
 ]
