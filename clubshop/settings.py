@@ -48,6 +48,7 @@ MIDDLEWARE = [
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "restorations.members.middleware.club_time",
+    "restorations.faults.middleware.ClosedSheets",
 ]
 
 ROOT_URLCONF = "clubshop.urls"
@@ -138,7 +139,10 @@ EMAIL_TIMEOUT = 20
 DEFAULT_FROM_EMAIL = os.environ.get("CLUBSHOP_MAIL_FROM", "clubshop@localhost")
 
 # Called with the moment by send_messages before it sends: each writes the reminders that are due, once.
-REMINDERS = ["restorations.tasks.services.queue_due_reminders"]
+REMINDERS = [
+    "restorations.engines.services.lay_up.queue_lay_up_reminders",
+    "restorations.tasks.services.queue_due_reminders",
+]
 
 LOGGING = {
     "version": 1,

@@ -8,7 +8,7 @@ from typing import Any
 from django.db.models import Case, Q, QuerySet, Value, When
 from django.urls import reverse
 
-from restorations.engines.models import DesignNote, Engine, Fastening, OilPoint, PastWork
+from restorations.engines.models import DesignNote, Engine, Fastening, OilPoint, PastWork, Stoppage
 from restorations.faults.models import FaultSheet, Step
 from restorations.home.naming import components_named, part_words
 from restorations.members.models import Member
@@ -129,6 +129,10 @@ KINDS: tuple[Kind, ...] = (
     Kind(
         "sheets", "Fault sheets", _of_engines(FaultSheet), ("complaint",),
         _named(lambda row: "closed" if row.closed_at else "open", _own),
+    ),
+    Kind(
+        "stops", "Stops", _of_engines(Stoppage), ("words", "waits_words", "place", "custody", "lifted_words"),
+        _named(lambda row: "stands" if row.is_open else "lifted", _own),
     ),
     Kind(
         "steps", "Lines of fault sheets", _of_engines(Step, "sheet", "done_by", engine="sheet__engine"),

@@ -6,7 +6,7 @@ from typing import Any
 
 from django.db.models import Q, QuerySet
 
-from restorations.engines.models import Certificate, PastWork
+from restorations.engines.models import Certificate, PastWork, Stoppage
 from restorations.faults.models import FaultSheet, Step
 from restorations.home import timeline_lines as lines
 from restorations.home.step_entries import steps_of_side, steps_of_system
@@ -33,6 +33,7 @@ KINDS = {
     "connections": "Connections",
     "soaks": "Soaks and attempts",
     "tags": "Tags",
+    "stops": "In and out of traffic",
     "papers": "Papers",
     "past": "Before it came",
 }
@@ -178,6 +179,8 @@ SOURCES: tuple[Source, ...] = (
     ATTEMPTS,
     TAGS,
     Source("tags", "taken_off_at", _rows(Tag, "engine", "taken_off_by"), lines.tag_off, _person("taken_off_by")),
+    Source("stops", "reported_at", _rows(Stoppage, "engine", "reported_by"), lines.stop, _person("reported_by")),
+    Source("stops", "lifted_at", _rows(Stoppage, "engine", "lifted_by"), lines.stop_lifted, _person("lifted_by")),
     Source("papers", "recorded_at", _rows(Certificate, "engine"), lines.paper, _person("recorded_by")),
     Source("past", "happened_at", _rows(PastWork, "engine", "done_by"), lines.past, _person("recorded_by")),
 )

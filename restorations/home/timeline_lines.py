@@ -6,7 +6,7 @@ from typing import Any
 
 from django.urls import reverse
 
-from restorations.engines.models import Certificate, Engine, PastWork
+from restorations.engines.models import Certificate, Engine, PastWork, Stoppage
 from restorations.faults.models import FaultSheet, Step
 from restorations.home.naming import part_words, soak_words
 from restorations.photos.models import Photo
@@ -160,6 +160,18 @@ def tag_off(row: Tag) -> Line:
 
 def _tags(row: Tag) -> str:
     return reverse("tasks:tags", args=[row.engine_id])
+
+
+def stop(row: Stoppage) -> Line:
+    words = f"{row}, since {row.began_on:%-d %b %Y}"
+    by = row.seen_by or str(row.reported_by)
+    return Line(row.reported_at, "Stopped", words, by, row.engine, row.get_absolute_url())
+
+
+def stop_lifted(row: Stoppage) -> Line:
+    what = "Stop lifted" if row.is_of_boiler else "Stop ended"
+    words, by = f"{row.first_line}: {row.lifted_words}", str(row.lifted_by)
+    return Line(_moment(row.lifted_at), what, words, by, row.engine, row.get_absolute_url())
 
 
 def paper(row: Certificate) -> Line:

@@ -1,12 +1,15 @@
 """The list of engines, entering one, and changing its identity and owner."""
 
+import re
 from typing import Any
 
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
+from django.utils import timezone
 
 from restorations.engines.models import Design, Engine
+from restorations.engines.state import state_of
 from restorations.members.models import Act
 from tests.cast import Cast
 from tests.engines.sent import HTMX, error_beside, once, said_in_box
@@ -91,7 +94,7 @@ def test_the_first_answers_are_the_first_configuration(cast: Cast) -> None:
 def test_a_secretary_enters_an_engine_without_working_on_it(cast: Cast) -> None:
     browser = cast.browser("secretary")
     page = browser.get("/engines/new/").text
-    assert "checked" not in page
+    assert not re.search(r'name="works_on_it"[^>]* checked', page)
     response = browser.post("/engines/new/", {**_new(), "works_on_it": ""})
     engine = Engine.objects.get()
     assert response.url == f"/engines/{engine.pk}/"
@@ -185,3 +188,9 @@ def test_an_owner_who_left_the_club_still_owns_the_engine(cast: Cast) -> None:
     cast.mate.save()
     page = cast.browser("member").get(f"/engines/{engine.pk}/consents/").text
     assert cast.mate.full_name in page
+
+
+@pytest.mark.parametrize(("stands", "kind"), [("works", "in_works"), ("laid_up", "laid_up"), ("", "in_traffic")])
+def test_what_is_entered_to_be_worked_on_is_not_in_traffic(cast: Cast, stands: str, kind: str) -> None:
+    cast.browser("member").post("/engines/new/", _new(stands=stands))
+    assert state_of(Engine.objects.get(), timezone.localdate()).kind == kind

@@ -6,7 +6,7 @@ from typing import Any
 from restorations.engines.models import Engine
 from restorations.members.models import Member
 from restorations.tasks.models import Box, Connection, DayBookEntry, FreeingAttempt, JobCard, Reading, Tag, Wanted
-from tests.factories import NOON
+from tests.factories import NOON, make_stop
 from tests.faults.builders import make_part, make_sheet, make_soak, make_step
 from tests.photos.builders import make_photo
 
@@ -79,6 +79,7 @@ def furnish(engine: Engine, by: Member, *, minutes: int = 0) -> None:
     make_attempt(engine, by, tried_at=at)
     make_tag(engine, by, put_on_at=at, taken_off_at=at, taken_off_by=by)
     make_wanted(engine, by)
+    make_stop(engine, words="the left gland blows", reported_by=by, reported_at=at)
     make_photo(engine, by, caption="the gland before it was touched")
     engine.past_work.create(
         text="New gland packing", happened_at=at, happened_precision="about", done_by_name="a former owner",

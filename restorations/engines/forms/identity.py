@@ -13,6 +13,11 @@ from restorations.members.models import Member
 from restorations.web.conflicts import VersionedForm
 
 IDENTITY = ("name", "number", "builder", "built", "design", "about")
+STANDS = [
+    ("works", "to be restored or repaired: not in traffic"),
+    ("laid_up", "put away: laid up"),
+    ("", "it runs: in traffic"),
+]
 FIRST_QUESTIONS = ("kind", "cylinder_layout", "cylinder_mounting")
 
 
@@ -108,6 +113,7 @@ class OwnerForm(VersionedForm):
 class NewEngineForm(IdentityForm, OwnerForm):
     """Enough to enter an engine; how it is built is asked on the next page, for its kind."""
 
+    stands = forms.ChoiceField(label="How it stands", choices=STANDS, required=False, widget=forms.RadioSelect)
     works_on_it = forms.BooleanField(
         label="I work on this engine", required=False, help_text="You become one of its hands."
     )
@@ -115,7 +121,8 @@ class NewEngineForm(IdentityForm, OwnerForm):
     def __init__(self, *args: Any, member: Member, **options: Any) -> None:
         self.member = member
         only_office = bool(member.offices) and not member.is_mentor
-        super().__init__(*args, **options, initial={"owner_choice": str(member.pk), "works_on_it": not only_office})
+        initial = {"owner_choice": str(member.pk), "works_on_it": not only_office, "stands": "works"}
+        super().__init__(*args, **options, initial=initial)
         del self.fields["version"]
         for name in FIRST_QUESTIONS:
             self.fields[name] = AnswerField(label=LABELS[name], choices=CHOICES[name].items())
@@ -129,7 +136,7 @@ class NewEngineForm(IdentityForm, OwnerForm):
         return cleaned
 
     def columns(self) -> dict[str, Any]:
-        return IdentityForm.columns(self) | OwnerForm.columns(self)
+        return IdentityForm.columns(self) | OwnerForm.columns(self) | {"stands": self.cleaned_data["stands"]}
 
     def build(self) -> dict[str, Any]:
         """The first configuration: what is answered here."""

@@ -5,10 +5,16 @@ from datetime import date
 from typing import Any
 from uuid import UUID
 
-from restorations.engines.models import Design, Engine, EngineConfiguration, Hand
+from restorations.engines.models import Design, Engine, EngineConfiguration, Hand, LayUp
+from restorations.engines.services.stoppages import StopDraft, place_stop
+from restorations.members.doing import Doing
 from restorations.members.models import Member
 from restorations.members.models.records import record, submit_once
 
+AS_IT_CAME = {
+    "works": ("other", "Entered to be restored or repaired."),
+    "laid_up": ("storage", "Entered as it stands, put away."),
+}
 IDENTITY_FIELDS = (
     "name",
     "design",
@@ -29,7 +35,8 @@ def enter_engine(
 ) -> Engine:
     """Enter an engine with its first configuration; whoever works on it is one of its hands from today.
 
-    `identity` holds IDENTITY_FIELDS, and in `new_design` the name of a design not yet in the list.
+    `identity` holds IDENTITY_FIELDS, in `new_design` the name of a design not yet in the list, and in `stands` the
+    kind of stop it comes with: none where it runs.
     """
 
     def make() -> Engine:
@@ -39,9 +46,19 @@ def enter_engine(
         if works_on_it:
             Hand.objects.create(engine=engine, member=member, since=on)
             record(member, "put on the engine", engine, after={"hands": member})
+        if identity.get("stands"):
+            _stop_as_it_came(engine, str(identity["stands"]), Doing(member, engine.made_at), on)
         return engine
 
     return submit_once(member, mark, make)[0]
+
+
+def _stop_as_it_came(engine: Engine, kind: str, doing: Doing, on: date) -> None:
+    """What is entered to be worked on, or put away, is out of traffic from its first day."""
+    cause_class, words = AS_IT_CAME[kind]
+    stop = place_stop(engine=engine, draft=StopDraft(kind, cause_class, words, on), doing=doing)
+    if kind == "laid_up":
+        LayUp.objects.create(stoppage=stop)
 
 
 def change_engine(*, engine: Engine, member: Member, mark: UUID, version: int, identity: Mapping[str, Any]) -> Engine:
