@@ -5,7 +5,7 @@ from datetime import datetime, timedelta
 from django.db import transaction
 
 from restorations.engines.models import Engine
-from restorations.home.demo import engines, evenings, forecasts, shop, taking_in
+from restorations.home.demo import engines, evenings, forecasts, shop, stoppages, taking_in
 from restorations.home.demo.cast import CAST, CLUB, PASSWORD
 from restorations.home.demo.pictures import draw_pictures
 from restorations.home.demo.story import tell
@@ -32,6 +32,7 @@ def load_demo(*, at: datetime) -> None:
     pipit, dabchick = engines.pipit(people, at=at), engines.dabchick(people, at=at)
     dunlin = engines.dunlin(people, at=at)
     teller = Teller(people, at, draw_pictures(pipit.configuration.as_configuration()))
+    stoppages.in_and_out_of_traffic(dabchick, teller)
     taking_in.take_pipit_in(pipit, teller)
     shop.make_boxes(teller)
     tell(pipit, people, now=at)
