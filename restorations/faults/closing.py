@@ -35,6 +35,10 @@ class ConclusionDraft:
     words: str = ""
     regardless: str = ""
 
+    def says_the_same_as(self, other: "ConclusionDraft") -> bool:
+        rest = (self.outcome, self.words, self.regardless) == (other.outcome, other.words, other.regardless)
+        return rest and set(self.causes) == set(other.causes)
+
 
 def bars_of(sheet: FaultSheet, steps: Sequence[Step], expanded: EngineKnowledge) -> list[Bar]:
     """Everything that is missing, what must be done first; as many queries however long the sheet is."""

@@ -73,9 +73,14 @@ def _ranks(
     moments: Mapping[str, int],
     snapshots: Mapping[int, Snapshot],
 ) -> Iterator[tuple[str, int]]:
-    """The best rank of what was wrong, among everything suspected that was not confirmed."""
+    """The best rank of what was wrong, among everything suspected that was not confirmed; what has been treated keeps
+    the place it had then, for the ranking is of what is wrong now."""
     wanted = {one.cause for one in confirmed if one.role == "cause"}
-    for moment, count in moments.items() if wanted else ():
+    treated = next(
+        (i for i, step in enumerate(steps) if step.kind == "remedy" and wanted & set(step.causes)), len(steps)
+    )
+    for moment, there in moments.items() if wanted else ():
+        count = min(there, treated)
         snapshot = _after(steps, count, snapshots)
         if snapshot is not None:
             suspected = suspected_causes(steps[:count], expanded)

@@ -1,14 +1,15 @@
 """Who may sign a conclusion off, in which office, and whose signature is missing."""
 
 from dataclasses import dataclass
+from datetime import date
 
-from django.db.models import Q
+from django.db.models import Q, QuerySet
 
-from restorations.engines.access import is_own_boiler
 from restorations.faults.models import Conclusion, FaultSheet, GoAhead, SignOff, Step
+from restorations.faults.reviewers import own_boiler, who_may
 from restorations.members.models import Member
-from restorations.members.permissions import allowed
 
+SIGN, SIGN_FOR_BOILER = "give a sign-off", "give a sign-off for boiler work"
 NOT_WORK = ("note", "configuration")
 
 
@@ -31,15 +32,25 @@ def took_part(member: Member, sheet: FaultSheet) -> bool:
     return lines.exclude(kind__in=NOT_WORK).exists() or concluded.exists() or asked.exists()
 
 
-def signature_of(member: Member, places: frozenset[str], conclusion: Conclusion) -> Signature:
-    """Never one's own work; of a boiler never its owner or hands either. The inspector signs boiler work only."""
-    if not conclusion.is_of_boiler:
-        may = allowed("give a sign-off", places)
-        return Signature(as_mentor=may and not took_part(member, conclusion.sheet))
-    may = allowed("give a sign-off for boiler work", places, own=is_own_boiler(places))
+def act_of_signing(conclusion: Conclusion) -> str:
+    return SIGN_FOR_BOILER if conclusion.is_of_boiler else SIGN
+
+
+def who_may_sign(conclusion: Conclusion, *, on: date) -> QuerySet[Member]:
+    """Whose office allows it; whether they had a part in it is asked of each of them."""
+    engine = conclusion.sheet.engine
+    people = who_may(act_of_signing(conclusion), engine, on=on)
+    return people.exclude(own_boiler(engine, on)) if conclusion.is_of_boiler else people
+
+
+def signature_of(member: Member, conclusion: Conclusion, *, on: date) -> Signature:
+    """Never one's own work; the inspector signs boiler work only."""
+    may = who_may_sign(conclusion, on=on).filter(pk=member.pk).exists()
     if not may or took_part(member, conclusion.sheet):
         return Signature()
-    return Signature(as_mentor="mentor" in places, as_inspector="inspector" in places)
+    if conclusion.is_of_boiler:
+        return Signature(as_mentor=member.is_mentor, as_inspector=member.is_inspector)
+    return Signature(as_mentor=True)
 
 
 def still_to_sign(conclusion: Conclusion, signed: list[SignOff]) -> tuple[str, ...]:

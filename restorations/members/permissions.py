@@ -69,6 +69,7 @@ ALLOWED: dict[str, frozenset[str]] = {
     "consent for the club": frozenset({"secretary"}),
     "record an outsider's consent": frozenset({"mentor"}),
     # the club
+    "see the office": frozenset({"secretary", "administrator"}),
     "see e-mail addresses": frozenset({"secretary", "administrator"}),
     "invite": frozenset({"secretary", "administrator"}),
     "set roles": frozenset({"administrator"}),

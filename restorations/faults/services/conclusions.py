@@ -8,14 +8,14 @@ from django.core.exceptions import PermissionDenied, ValidationError
 from django.db import IntegrityError, transaction
 from django.utils import timezone
 
-from restorations.engines.models import Engine
 from restorations.faults.closing import ConclusionDraft, bars_of, faults_in, what_is_missing
 from restorations.faults.confirming import Confirmed, cure_of, look_that_found, name_of
 from restorations.faults.models import Conclusion, ConfirmedCause, FaultSheet, SheetScore, SignOff, Snapshot, Step
+from restorations.faults.reviewers import who_may
 from restorations.faults.scoring import score_of
 from restorations.faults.services.learning import rebuild_learning
 from restorations.faults.services.sheets import is_repeat, stored_knowledge, until_unchanged
-from restorations.faults.signing import Signature, signature_of, still_to_sign
+from restorations.faults.signing import Signature, signature_of, still_to_sign, who_may_sign
 from restorations.knowledge import UNLISTED, EngineKnowledge
 from restorations.members.doing import Doing
 from restorations.members.models import Changed, Member, Message
@@ -40,7 +40,7 @@ def read_sheet(sheet: FaultSheet) -> Reading:
     snapshot = sheet.latest_snapshot
     if snapshot is None:
         raise LookupError(f"{sheet} has no ranking")
-    steps = list(sheet.steps.standing().in_order())
+    steps = list(sheet.steps.standing().select_related("done_by").in_order())
     return Reading(sheet, snapshot, stored_knowledge(snapshot.model.checksum), steps)
 
 
@@ -58,13 +58,8 @@ def propose_conclusion(*, sheet: FaultSheet, draft: ConclusionDraft, doing: Doin
         _refuse(faults_in(draft, reading.steps, reading.expanded))
         row = _write(reading, draft, doing)
         record(doing.member, "proposed a conclusion", sheet, after=_plain(draft, reading.expanded))
-        _tell(
-            _readers(Member.objects.mentors(), sheet.engine, doing),
-            doing,
-            sheet,
-            "a conclusion waits for a mentor",
-            row,
-        )
+        mentors = who_may("close a fault sheet", sheet.engine, on=timezone.localdate(doing.at))
+        _tell(mentors, doing, sheet, "a conclusion waits for a mentor", row)
         return row
 
     return submit_once(doing.member, mark, make)[0]
@@ -107,12 +102,12 @@ def _close(reading: Reading, draft: ConclusionDraft, doing: Doing, mark: UUID) -
     return submit_once(doing.member, mark, make)[0]
 
 
-def sign_off(*, conclusion: Conclusion, words: str, places: frozenset[str], doing: Doing, mark: UUID) -> SignOff:
+def sign_off(*, conclusion: Conclusion, words: str, doing: Doing, mark: UUID) -> SignOff:
     """By a mentor who had no part in it, and of boiler work by the inspector too."""
 
     def make() -> SignOff:
         row = Conclusion.objects.select_related("sheet__engine", "closed_by").get(pk=conclusion.pk)
-        signature = signature_of(doing.member, places, row)
+        signature = signature_of(doing.member, row, on=timezone.localdate(doing.at))
         if not row.is_in_force:
             raise ValidationError("This conclusion does not hold any more: the sheet was opened again.")
         if not signature:
@@ -190,7 +185,7 @@ def _refuse(problems: Sequence[str]) -> None:
 def _standing_as_drafted(sheet: FaultSheet, draft: ConclusionDraft) -> Conclusion | None:
     """The proposal, where the mentor closes with just that."""
     proposed: list[Conclusion] = list(sheet.conclusions.proposed().prefetch_related("causes"))
-    return next((row for row in proposed if drafted(row) == draft), None)
+    return next((row for row in proposed if drafted(row).says_the_same_as(draft)), None)
 
 
 def drafted(row: Conclusion) -> ConclusionDraft:
@@ -253,15 +248,8 @@ def _plain(draft: ConclusionDraft, expanded: EngineKnowledge) -> dict[str, str]:
 
 def _tell_of_closing(sheet: FaultSheet, row: Conclusion, doing: Doing) -> None:
     """Who opened it and who concluded; and whoever could sign it."""
-    signers = [m for m in Member.objects.current() if (m.is_mentor or (row.is_of_boiler and m.is_inspector))]
     _tell([sheet.opened_by, row.concluded_by], doing, sheet, "fault sheet closed", row)
-    _tell(_readers(signers, sheet.engine, doing), doing, sheet, "waits for a sign-off", row)
-
-
-def _readers(members: Iterable[Member], engine: Engine, doing: Doing) -> list[Member]:
-    on = timezone.localdate(doing.at)
-    engines = Engine.objects
-    return [row for row in members if engines.contents_visible_to(row, on=on).filter(pk=engine.pk).exists()]
+    _tell(who_may_sign(row, on=timezone.localdate(doing.at)), doing, sheet, "waits for a sign-off", row)
 
 
 def _tell(to: Iterable[Member | None], doing: Doing, sheet: FaultSheet, what: str, row: Conclusion) -> None:

@@ -117,6 +117,8 @@ def undo(request: HttpRequest, pk: int) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 def strike(request: HttpRequest, pk: int) -> HttpResponse:
     step, sheet, standing = step_for(request, pk)
+    if standing.is_closed:
+        return go_to(request, sheet.get_absolute_url())
     require(standing.may_strike(step), "A line is struck out by whoever wrote it, or by a mentor.")
     form = StrikeForm(sent(request))
     if request.method == "POST" and form.is_valid():

@@ -1,5 +1,7 @@
 """Opening a sheet and reading it: the page itself, all causes, the state and history it rests on."""
 
+from typing import Any
+
 from django.core.paginator import Paginator
 from django.http import Http404, HttpRequest, HttpResponse
 from django.utils import timezone
@@ -12,24 +14,17 @@ from restorations.faults import services
 from restorations.faults.access import require
 from restorations.faults.facts import SheetState
 from restorations.faults.forms import HISTORY_FIELDS, HistoryForm, OpenSheetForm, StateForm
-from restorations.faults.models import FaultSheet
+from restorations.faults.learning import taught
 from restorations.faults.services.sheets import ground_of, stored_knowledge
 from restorations.faults.views.common import change, sheet_for, show_sheet
 from restorations.faults.wording import as_fraction, likeliness, probability
+from restorations.knowledge import History, history_class
 from restorations.members.permissions import allowed
 from restorations.members.requests import sent, signed_in
 from restorations.web.answers import answer, go_to
 from restorations.web.fields import OnceForm
 
 A_PAGE = 25
-
-
-@require_GET
-def open_sheets(request: HttpRequest) -> HttpResponse:
-    """Every open sheet this member may read, the newest first."""
-    rows = FaultSheet.objects.contents_visible_to(signed_in(request), on=timezone.localdate()).still_open()
-    page = Paginator(rows.select_related("engine", "opened_by"), A_PAGE).get_page(request.GET.get("page"))
-    return answer(request, "faults/sheets.html", {"page": page})
 
 
 @require_http_methods(["GET", "POST"])
@@ -67,6 +62,8 @@ def sheet(request: HttpRequest, pk: int) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 def state(request: HttpRequest, pk: int) -> HttpResponse:
     row, standing = sheet_for(request, pk)
+    if standing.is_closed:
+        return go_to(request, row.get_absolute_url())
     require(standing.logs_stand, "The state of the engine is set by its hands, its owner or a mentor.")
     now = timezone.now()
     form = StateForm(sent(request), expanded=ground_of(row, at=now).expanded, state=SheetState.of(row.state))
@@ -82,6 +79,8 @@ def state(request: HttpRequest, pk: int) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 def history(request: HttpRequest, pk: int) -> HttpResponse:
     row, standing = sheet_for(request, pk)
+    if standing.is_closed:
+        return go_to(request, row.get_absolute_url())
     require(standing.logs_stand, "The history of a sheet is answered by the engine's hands, its owner or a mentor.")
     form = HistoryForm(sent(request), initial=row.history.get("general", {}))
     if request.method == "POST" and form.is_valid():
@@ -116,10 +115,14 @@ def causes(request: HttpRequest, pk: int) -> HttpResponse:
         raise Http404("no ranking")
     expanded = stored_knowledge(snapshot.model.checksum)
     ranked = sorted(snapshot.log_odds.items(), key=lambda pair: -pair[1])
-    rows = [
+    rows: list[dict[str, Any]] = [
         {"cause": expanded.causes[cause], "word": likeliness(p), "fraction": as_fraction(p)}
         for cause, p in ((cause, probability(odds)) for cause, odds in ranked)
         if cause in expanded.causes
     ]
     page = Paginator(rows, A_PAGE).get_page(request.GET.get("page"))
+    known, past = taught(row.engine.design_id), History.from_mapping(row.history)
+    for item in page:
+        entry = item["cause"].entry
+        item["told"] = known.words(entry.id, history_class(past.answers(entry.system)))
     return answer(request, "faults/causes.html", {"sheet": row, "page": page, "snapshot": snapshot})
