@@ -37,9 +37,9 @@ def work_out(change: KnowledgeChange, candidate: Knowledge, member: Member, *, a
     until = monotonic() + SECONDS
     for sheet in sheets_concerned(member, at=at):
         if str(sheet.pk) not in known:
+            known[str(sheet.pk)] = _effect_on(sheet, candidate)
             if monotonic() > until:
                 break
-            known[str(sheet.pk)] = _effect_on(sheet, candidate)
     return {"of": candidate.checksum, "at": at.isoformat(), "sheets": known}
 
 

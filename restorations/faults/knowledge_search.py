@@ -55,6 +55,8 @@ def find(knowledge: Knowledge, asked: Asked) -> list[Group]:
         return []
     typed = asked.text[:LONGEST_SEARCH].lower()
     wanted = [words_in(typed), words_in(_in_our_words(typed))]
+    if typed.strip() and not any(wanted):
+        return []
     scored = [
         (max(_score(row, words) for words in wanted), row) for row in _index(knowledge) if _fits(row.entry, asked)
     ]

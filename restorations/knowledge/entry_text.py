@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from functools import lru_cache
 from typing import Any
 
 import tomlkit
@@ -23,7 +24,8 @@ def entry_text(files: Files, kind: str, entry_id: str) -> str:
     return pieces(files.texts[name])[1].get(entry_id, "") if name else ""
 
 
-def pieces(text: str) -> tuple[str, dict[str, str]]:
+@lru_cache(maxsize=128)
+def pieces(text: str) -> tuple[str, Mapping[str, str]]:
     """Cut the text of a file: what stands before the first entry, and each entry by id."""
     heads = list(_HEAD.finditer(text))
     if not heads:

@@ -22,5 +22,5 @@ def file_texts(files: Files, entries: Sequence[EntryText]) -> dict[str, str]:
 
 def _with_entry(text: str, entry: EntryText) -> str:
     head, found = pieces(text)
-    found[entry.id] = entry.text.strip() + "\n"
-    return head + "\n".join(found[entry_id] for entry_id in sorted(found))
+    changed = {**found, entry.id: entry.text.strip() + "\n"}
+    return head + "\n".join(changed[entry_id] for entry_id in sorted(changed))

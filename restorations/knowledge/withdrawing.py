@@ -21,44 +21,55 @@ def withdraw(files: Files, texts: dict[tuple[str, str], str], kind: str, entry_i
     `texts` gives each entry as it stands, by kind and id.
     """
     changed = [_entry(files, kind, entry_id, retired(texts[kind, entry_id], entry_id, heir))]
+    orphans = _orphans(files, entry_id) if kind == "causes" else []
     for other_kind, other_id, raw in _others(files):
+        adopts = orphans if (other_kind, other_id) == (kind, heir) else []
+        if not adopts and not _names(kind, other_kind, raw, entry_id):
+            continue
         document = tomlkit.parse(texts[other_kind, other_id])
         table: Any = document[other_id]
-        is_heir = kind == "causes" and (other_kind, other_id) == ("causes", heir)
-        orphans = _orphans(files, entry_id) if is_heir else []
-        if _turned(kind, other_kind, raw, table, (entry_id, heir)) or orphans:
-            if orphans:
-                table["remedies"] = [*_listed(raw.get("remedies")), *orphans]
-            table["basis"] = CLUB_RECORD
-            changed.append(_entry(files, other_kind, other_id, str(tomlkit.dumps(document))))
+        _turn(kind, other_kind, raw, table, (entry_id, heir))
+        if adopts:
+            table["remedies"] = [*_listed(raw.get("remedies")), *adopts]
+        table["basis"] = CLUB_RECORD
+        changed.append(_entry(files, other_kind, other_id, str(tomlkit.dumps(document))))
     return changed
 
 
-def _turned(kind: str, other_kind: str, raw: Any, table: Any, from_to: tuple[str, str]) -> bool:
-    """Turn what one entry says of the old one to its heir; says whether it said anything."""
-    old, heir = from_to
+_FIELDS = {("causes", "checks"): "examines", ("findings", "checks"): "answers", ("remedies", "causes"): "remedies"}
+
+
+def _names(kind: str, other_kind: str, raw: Any, old: str) -> bool:
+    """Say whether an entry names the one that is withdrawn."""
     if (kind, other_kind) == ("causes", "findings"):
-        return _turn_links(raw, table, old, heir)
-    field = {("causes", "checks"): "examines", ("findings", "checks"): "answers"}.get((kind, other_kind), "")
-    if field and raw.get(field) == old:
+        return any(link.get("cause") == old for link in _links(raw))
+    return old in _listed(raw.get(_FIELDS.get((kind, other_kind), "")))
+
+
+def _turn(kind: str, other_kind: str, raw: Any, table: Any, from_to: tuple[str, str]) -> None:
+    """Turn what one entry says of the old one to its heir."""
+    old, heir = from_to
+    field = _FIELDS.get((kind, other_kind), "")
+    if (kind, other_kind) == ("causes", "findings"):
+        _turn_links(raw, table, old, heir)
+    elif field == "remedies":
+        table[field] = list(dict.fromkeys(heir if name == old else name for name in _listed(raw[field])))
+    elif field:
         table[field] = heir
-        return True
-    if (kind, other_kind) == ("remedies", "causes") and old in _listed(raw.get("remedies")):
-        table["remedies"] = list(dict.fromkeys(heir if name == old else name for name in _listed(raw["remedies"])))
-        return True
-    return False
 
 
-def _turn_links(raw: Any, table: Any, old: str, heir: str) -> bool:
-    links = [link for link in raw.get("links", []) if isinstance(link, dict)]
-    mine = [number for number, link in enumerate(links) if link.get("cause") == old]
+def _turn_links(raw: Any, table: Any, old: str, heir: str) -> None:
+    links = _links(raw)
     taken = {link.get("across", "") for link in links if link.get("cause") == heir}
-    for number in reversed(mine):
+    for number in reversed([number for number, link in enumerate(links) if link.get("cause") == old]):
         if links[number].get("across", "") in taken:
             del table["links"][number]
         else:
             table["links"][number]["cause"] = heir
-    return bool(mine)
+
+
+def _links(raw: Any) -> list[dict[str, Any]]:
+    return [link for link in raw.get("links", []) if isinstance(link, dict)]
 
 
 def _orphans(files: Files, cause_id: str) -> list[str]:

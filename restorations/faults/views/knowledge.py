@@ -136,7 +136,10 @@ def compare(request: HttpRequest) -> HttpResponse:
     first, second = (known.causes.get(request.GET.get(name, "")) for name in ("a", "b"))
     if first is None:
         raise Http404("no such cause")
-    context: dict[str, Any] = {"first": first, "second": second, "others": pages.closest(known, first.id)}
+    context: dict[str, Any] = {
+        "first": first, "second": second, "names": [cause.title for cause in (first, second) if cause],
+        "others": pages.closest(known, first.id),
+    }  # fmt: skip
     if second is not None and second is not first:
         telling = tell_apart(known, first.id, second.id)
         context |= pages.told_apart(telling, known.findings, known.checks, known.causes)
@@ -151,7 +154,7 @@ def compare_on_sheet(request: HttpRequest, pk: int) -> HttpResponse:
     first, second = (engine.causes.get(request.GET.get(name, "")) for name in ("a", "b"))
     if first is None or second is None:
         raise Http404("no such cause on this engine")
-    context: dict[str, Any] = {"sheet": sheet, "first": first, "second": second}
+    context: dict[str, Any] = {"sheet": sheet, "first": first, "second": second, "names": [first.name, second.name]}
     if first is not second:
         telling = tell_apart_on(engine, first.id, second.id)
         context |= pages.told_apart(telling, engine.findings, engine.checks, engine.causes)
