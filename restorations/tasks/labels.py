@@ -1,15 +1,13 @@
 """Labels and tags as PDF: typeset by typst from plain data, with a QR code of the page each of them opens."""
 
-import json
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass
-from functools import cache
 from io import BytesIO
 from pathlib import Path
-from typing import Any
 
 import segno
-import typst
+
+from restorations.web.typesetting import typeset
 
 TYPESETTING = Path(__file__).parent / "typesetting"
 
@@ -67,11 +65,13 @@ class TagWords:
 def label_pdf(labels: Sequence[Label], sheet: Sheet, *, skip: int = 0) -> bytes:
     """The labels in order, after `skip` that are gone from the first sheet already. At least one label."""
     rows = [asdict(label) | {"qr": qr_code(label.address)} for label in labels]
-    return _typeset("labels.typ", {"sheet": asdict(sheet), "labels": rows, "skip": 0 if sheet.is_roll else skip})
+    return typeset(
+        TYPESETTING / "labels.typ", {"sheet": asdict(sheet), "labels": rows, "skip": 0 if sheet.is_roll else skip}
+    )
 
 
 def tag_pdf(words: TagWords) -> bytes:
-    return _typeset("tag.typ", asdict(words) | {"qr": qr_code(words.address)})
+    return typeset(TYPESETTING / "tag.typ", asdict(words) | {"qr": qr_code(words.address)})
 
 
 def qr_code(address: str) -> str:
@@ -79,18 +79,3 @@ def qr_code(address: str) -> str:
     drawing = BytesIO()
     segno.make(address, error="m", micro=False).save(drawing, kind="svg", border=3, xmldecl=False, svgns=True)
     return drawing.getvalue().decode()
-
-
-@cache
-def _fonts() -> typst.Fonts:
-    """Only those that come with typst: the same sheet on every computer."""
-    return typst.Fonts(include_system_fonts=False, include_embedded_fonts=True)
-
-
-def _typeset(template: str, data: dict[str, Any]) -> bytes:
-    # A compiler of its own for each document: threads of the server share none.
-    compiler = typst.Compiler(str(TYPESETTING / template), root=str(TYPESETTING), font_paths=_fonts())
-    document = compiler.compile(format="pdf", sys_inputs={"data": json.dumps(data)})
-    if not isinstance(document, bytes):
-        raise TypeError("typst gave no single document")
-    return document

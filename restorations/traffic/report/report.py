@@ -229,7 +229,7 @@ def _restoring(period: Period) -> list[Restoring]:
     """Jobs under way, or closed in the period, with what their cards say."""
     jobs = Restoration.objects.filter(begun_on__lt=period.end, engine__in=committee_engines())
     jobs = jobs.filter(Q(closed_on__isnull=True) | Q(closed_on__gte=period.start)).select_related("engine")
-    cards: dict[int, list[JobCard]] = defaultdict(list)
+    cards: dict[int | None, list[JobCard]] = defaultdict(list)
     for card in JobCard.objects.filter(job__in=jobs).exclude(state="dropped"):
         cards[card.job_id].append(card)
     spent = dict(
