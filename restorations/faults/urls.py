@@ -1,10 +1,26 @@
-from django.urls import path
+from django.urls import include, path
 
-from restorations.faults.views import go_aheads, looking, recording, sheets
+from restorations.faults.views import (
+    actions,
+    conclusions,
+    consents,
+    desk,
+    go_aheads,
+    how_well,
+    knowledge,
+    looking,
+    questions,
+    recording,
+    sheet_list,
+    sheets,
+    standing,
+)
 
 app_name = "faults"
 urlpatterns = [
-    path("sheets/", sheets.open_sheets, name="sheets"),
+    path("knowledge/", include("restorations.faults.knowledge_urls")),
+    path("sheets/<row:pk>/compare/", knowledge.compare_on_sheet, name="compare_on_sheet"),
+    path("sheets/", sheet_list.sheets, name="sheets"),
     path("engines/<row:pk>/sheets/new/", sheets.open_one, name="open"),
     path("sheets/<row:pk>/", sheets.sheet, name="sheet"),
     path("sheets/<row:pk>/state/", sheets.state, name="state"),
@@ -14,7 +30,7 @@ urlpatterns = [
     path("sheets/<row:pk>/findings/", looking.findings, name="findings"),
     path("sheets/<row:pk>/findings/<str:finding>/", looking.finding, name="finding"),
     path("sheets/<row:pk>/actions/", looking.actions, name="actions"),
-    path("sheets/<row:pk>/actions/<str:action>/", looking.action, name="action"),
+    path("sheets/<row:pk>/actions/<str:action>/", actions.action, name="action"),
     path("sheets/<row:pk>/observe/", recording.observe, name="observe"),
     path("sheets/<row:pk>/record/", recording.record_answer, name="record"),
     path("sheets/<row:pk>/note/", recording.note, name="note"),
@@ -23,5 +39,20 @@ urlpatterns = [
     path("steps/<row:pk>/accept/", recording.accept, name="accept"),
     path("steps/<row:pk>/look/", go_aheads.look, name="look"),
     path("sheets/<row:pk>/ask/", go_aheads.ask, name="ask"),
+    path("sheets/<row:pk>/ask-owner/", consents.ask_for_consent, name="ask_for_consent"),
+    path("sheets/<row:pk>/elbow/", go_aheads.elbow, name="elbow"),
     path("go-aheads/<row:pk>/", go_aheads.go_ahead, name="go_ahead"),
+    path("go-aheads/<row:pk>/withdraw/", go_aheads.withdraw, name="withdraw_go_ahead"),
+    path("sheets/<row:pk>/question/", questions.ask_mentors, name="ask_mentors"),
+    path("questions/<row:pk>/answer/", questions.answer_question, name="answer_question"),
+    path("engines/<row:pk>/standing/", standing.standing, name="standing"),
+    path("standing/<row:pk>/revoke/", standing.revoke, name="revoke_standing"),
+    path("desk/", desk.desk, name="desk"),
+    path("sheets/<row:pk>/conclude/", conclusions.conclude, name="conclude"),
+    path("conclusions/<row:pk>/", conclusions.conclusion, name="conclusion"),
+    path("conclusions/<row:pk>/sign/", conclusions.sign, name="sign"),
+    path("conclusions/<row:pk>/reopen/", conclusions.reopen, name="reopen"),
+    path("conclusions/<row:pk>/withdraw/", conclusions.withdraw, name="withdraw"),
+    path("how-well/", how_well.page, name="how_well"),
+    path("how-well/rates/", how_well.rates, name="rates"),
 ]
