@@ -72,4 +72,7 @@ FORECASTS: list[Row] = [
     Row("traffic:strike_closing", args=_shut, data=lambda world: _mark(reason="open after all"), post=RUNS_THE_SHOP),
 ]
 
-ROWS: list[Row] = [*FORECASTS]
+ROWS: list[Row] = [
+    *FORECASTS,
+    Row("traffic:report", get={"secretary": "ok", "administrator": "ok", "*": "refused"}),
+]
