@@ -23,7 +23,7 @@ class CardForm(OnceForm):
     """A line for each step; few lines, for whoever reads it is in a hurry."""
 
     steps = _part("What to do, in order", help_text=f"A line for each step, {MOST_LINES} at most.")
-    never = _part("What never to do", required=False, help_text="A line each.")
+    never = _part("What never to do", required=False, help_text="A line each, beginning with Never.")
     call = _part("Whom to tell", required=False, help_text="A line each. The emergency number stands above anyway.")
 
     def clean(self) -> dict[str, Any]:

@@ -24,6 +24,7 @@ CARE = {
     TURN_OVER: "Turned over",
     FROST: "Looked over against frost",
 }
+ASKED = {TURN_OVER: "turn it over", FROST: "look it over against frost"}
 REMINDED = {TURN_OVER: "turn-over due", FROST: "before the frost"}
 FROST_NOTICE = timedelta(days=14)
 FROST_CHECK_HOLDS = timedelta(days=60)

@@ -10,7 +10,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from restorations.engines.models import Engine, LayUp, LayUpCare, LayUpReminder, Stoppage
-from restorations.engines.models.lay_up import CARE, FROST, FROST_NOTICE, REMINDED, TURN_OVER
+from restorations.engines.models.lay_up import ASKED, CARE, FROST, FROST_NOTICE, REMINDED, TURN_OVER
 from restorations.engines.services.stoppages import AlreadyStopped, StopDraft, end_stop, place_stop, tell
 from restorations.engines.state import day
 from restorations.members.doing import Doing
@@ -114,6 +114,10 @@ class CareLine:
     last: LayUpCare | None
     due_on: date | None
     is_due: bool
+
+    @property
+    def asks(self) -> str:
+        return ASKED.get(self.item, self.words)
 
 
 def care_lines(lay_up: LayUp, on: date) -> list[CareLine]:

@@ -79,10 +79,21 @@ def place_stop(*, engine: Engine, draft: StopDraft, doing: Doing, for_inspector:
     )
     stop.full_clean()
     stop.save()
-    told = {name: value for name, value in asdict(draft).items() if value}
-    record(doing.member, "stopped the engine", stop, after={**told, "kind": stop.get_kind_display()})
+    record(doing.member, "stopped the engine", stop, after=_told(stop, asdict(draft)))
     _tell(stop, doing, for_inspector=for_inspector or stop.is_of_boiler)
     return stop
+
+
+def _told(stop: Stoppage, columns: Mapping[str, Any]) -> dict[str, str]:
+    """Columns as the pages say them: the name of each, and its value in words."""
+    told = {}
+    for name, value in columns.items():
+        field: Any = Stoppage._meta.get_field(name)
+        choices = dict(field.flatchoices)
+        words = day(value) if isinstance(value, date) else str(choices.get(value, value) or "")
+        if words:
+            told[str(field.verbose_name)] = words
+    return told
 
 
 def _refuse_impossible(engine: Engine, draft: StopDraft, today: date) -> None:
@@ -126,7 +137,8 @@ def update_stop(
         if changed:
             record(
                 doing.member, "kept a stop up to date", stoppage,
-                before={name: before[name] for name in changed}, after={name: after[name] for name in changed},
+                before=_told(stoppage, {name: before[name] for name in changed}),
+                after=_told(stoppage, {name: after[name] for name in changed}),
             )  # fmt: skip
         return stoppage
 
