@@ -33,7 +33,7 @@ def change_of(
         "text": text_with(kind, entry, values), "before": now.text_of(kind, entry), "base": now.base_of(kind, entry),
     }  # fmt: skip
     plain = {"act": "change", "title": f"{ONE[kind]} {entry}", "reason": WHY, "state": "waits", "entries": [row]}
-    return KnowledgeChange.objects.create(proposed_by=by, kind=kind, entry=entry, **{**plain, **fields})
+    return KnowledgeChange.objects.create(**{**plain, "proposed_by": by, "kind": kind, "entry": entry, **fields})
 
 
 def accepted(by: Member, other: Member, **fields: Any) -> KnowledgeChange:

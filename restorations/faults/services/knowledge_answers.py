@@ -11,7 +11,7 @@ from django.db.models import F
 from restorations.faults import effects
 from restorations.faults.club_knowledge import ClubKnowledge, chain, club
 from restorations.faults.models import ClubEntry, KnowledgeChange
-from restorations.faults.services.knowledge_changes import problems_of, require_own_draft
+from restorations.faults.services.knowledge_changes import made_before, problems_of, require_own_draft
 from restorations.faults.services.sheets import until_unchanged
 from restorations.knowledge import Knowledge
 from restorations.knowledge.loader import shipped_files
@@ -55,6 +55,9 @@ def _candidate(change: KnowledgeChange, now: ClubKnowledge) -> Knowledge:
 
 def send_change(*, change: KnowledgeChange, version: int, doing: Doing, mark: UUID) -> KnowledgeChange:
     """To the other mentors: whole, with a reason, its effect seen, over what holds now."""
+    again = made_before(doing, mark)
+    if again is not None:
+        return again
     require_own_draft(change, doing)
     now = club()
     if overtaken(change, now):
@@ -90,11 +93,12 @@ def answer_change(*, change: KnowledgeChange, accepts: bool, words: str, doing: 
         raise ValidationError({"answer": "Say why not."})
 
     def attempt() -> KnowledgeChange:
-        seen, now = chain(), club()
+        again = made_before(doing, mark)
+        if again is not None:
+            return again
+        seen = chain()
         if accepts:
-            if overtaken(change, now):
-                raise Overtaken(change)
-            _candidate(change, now)
+            _require_sound(change)
 
         def make() -> KnowledgeChange:
             _answer(change, "accepted" if accepts else "declined", words, doing)
@@ -106,6 +110,14 @@ def answer_change(*, change: KnowledgeChange, accepts: bool, words: str, doing: 
 
     answered: KnowledgeChange = until_unchanged(attempt)
     return answered
+
+
+def _require_sound(change: KnowledgeChange) -> None:
+    """Over what holds at this moment, and with everything else."""
+    now = club()
+    if change.state == "waits" and overtaken(change, now):
+        raise Overtaken(change)
+    _candidate(change, now)
 
 
 def _answer(change: KnowledgeChange, state: str, words: str, doing: Doing) -> None:
@@ -139,6 +151,9 @@ def _write_entries(change: KnowledgeChange, doing: Doing, seen: str) -> None:
 
 def let_go(*, change: KnowledgeChange, version: int, doing: Doing, mark: UUID) -> KnowledgeChange:
     """Whoever proposed it takes it back before it is answered."""
+    again = made_before(doing, mark)
+    if again is not None:
+        return again
     if change.proposed_by_id != doing.member.pk:
         raise PermissionDenied("A change is let go by whoever proposed it.")
     if change.state not in {"draft", "waits"}:
@@ -154,6 +169,9 @@ def let_go(*, change: KnowledgeChange, version: int, doing: Doing, mark: UUID) -
 
 def begin_anew(*, change: KnowledgeChange, version: int, doing: Doing, mark: UUID) -> KnowledgeChange:
     """The same wish over the entries as they are now; the one that was overtaken stays readable."""
+    again = made_before(doing, mark)
+    if again is not None:
+        return again
     if change.proposed_by_id != doing.member.pk:
         raise PermissionDenied("It is begun anew by whoever proposed it; begin a change of your own from the entry.")
     now = club()

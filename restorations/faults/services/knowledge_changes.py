@@ -16,7 +16,7 @@ from restorations.knowledge.parsing import NotReadable, parse
 from restorations.knowledge.skeletons import skeleton
 from restorations.knowledge.withdrawing import withdraw
 from restorations.members.doing import Doing
-from restorations.members.models.records import record, submit_once
+from restorations.members.models.records import Submission, record, submit_once
 
 ONE = {"causes": "cause", "findings": "finding", "checks": "check", "remedies": "remedy"}
 MOST_TOGETHER = 40
@@ -131,6 +131,12 @@ def problems_of(entries: list[EntryText], now: ClubKnowledge) -> list[dict[str, 
 
 def _kind(file: str) -> str:
     return file.rpartition("/")[2].removesuffix(".toml")
+
+
+def made_before(doing: Doing, mark: UUID) -> KnowledgeChange | None:
+    """What this very form made when it came first; by then much is no longer as it was when it was sent."""
+    known = Submission.objects.filter(member=doing.member, mark=mark).first()
+    return known.row if known else None
 
 
 def require_own_draft(change: KnowledgeChange, doing: Doing) -> None:

@@ -69,7 +69,7 @@ def work_out(request: HttpRequest, pk: int) -> HttpResponse:
 @require_POST
 def send(request: HttpRequest, pk: int) -> HttpResponse:
     """To the other mentors."""
-    return _do(request, own_draft(request, pk), answers.send_change)
+    return _do(request, own_change(request, pk), answers.send_change)
 
 
 @require_POST
