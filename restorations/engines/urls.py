@@ -2,6 +2,7 @@ from django.urls import path
 
 from restorations.engines.views import (
     configuration,
+    consent_requests,
     emergency,
     engines,
     history,
@@ -35,6 +36,7 @@ urlpatterns = [
     path("engines/<row:pk>/papers/", papers.papers, name="papers"),
     path("engines/<row:pk>/papers/<row:entry>/strike/", papers.strike_certificate, name="strike_certificate"),
     path("engines/<row:pk>/consents/", papers.consents, name="consents"),
+    path("engines/<row:pk>/consents/asked/<row:entry>/", consent_requests.consent_asked, name="consent_asked"),
     path("engines/<row:pk>/consents/<row:entry>/strike/", papers.strike_consent, name="strike_consent"),
     path("engines/<row:pk>/taking-in/write/", take_in.write, name="write_take_in"),
     path("engines/<row:pk>/taking-in/sign/", take_in.sign, name="sign_take_in"),

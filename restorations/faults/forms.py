@@ -1,6 +1,6 @@
 """Forms of the fault sheet. What a form cannot know is asked in words; what can be derived is not asked."""
 
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, datetime
 from typing import Any
 
 from django import forms
@@ -17,7 +17,6 @@ from restorations.web.fields import OnceForm
 
 YES_NO = [("not_known", "not known"), ("yes", "yes"), ("no", "no")]
 EARLIEST = datetime(1900, 1, 1, tzinfo=UTC)
-LONGEST_GO_AHEAD = timedelta(days=366)
 STORED = [("dry", "dry"), ("damp", "damp"), ("oiled", "oiled"), ("drained", "drained")]
 
 
@@ -182,35 +181,6 @@ class StateForm(OnceForm):
             air_isolated=data["air_isolated"],
             boiler=data["boiler"],
         )
-
-
-class AskForm(OnceForm):
-    action = forms.CharField(max_length=120, widget=forms.HiddenInput)
-    reason = forms.CharField(
-        label="Why, and how you will do it", required=False, max_length=2000, widget=forms.Textarea(attrs={"rows": 2})
-    )
-
-
-class GoAheadForm(OnceForm):
-    """A mentor's answer."""
-
-    conditions = forms.CharField(
-        label="Conditions, or why not", required=False, max_length=2000, widget=forms.Textarea(attrs={"rows": 3}),
-        help_text="What they must keep to: not alone, stop if it needs more than hand force …",
-    )  # fmt: skip
-    until = forms.DateField(
-        label="Good until the end of", required=False, widget=forms.DateInput(attrs={"type": "date"}),
-        help_text="Left open, it holds for a fortnight.",
-    )  # fmt: skip
-    answer = forms.ChoiceField(choices=[("given", "Yes, go ahead"), ("refused", "No, not so")])
-
-    def clean_until(self) -> Any:
-        until = self.cleaned_data["until"]
-        if until is not None and until < timezone.localdate():
-            raise ValidationError("That day is past.")
-        if until is not None and until > timezone.localdate() + LONGEST_GO_AHEAD:
-            raise ValidationError("A go-ahead holds for a year at the most.")
-        return until
 
 
 class StrikeForm(OnceForm):

@@ -9,12 +9,13 @@ from typing import Any
 from django.utils import timezone
 
 from restorations.calc.diagnosis import FunctionTest
+from restorations.faults.concluded import Concluded, concluded
 from restorations.faults.confirming import dangers_left, is_gone, reports_of
 from restorations.faults.facts import WHEELS, SheetState, bare_facts, bench_facts
 from restorations.faults.finding_search import FindingChoice, search
 from restorations.faults.knowing import in_force
-from restorations.faults.models import FaultSheet, GoAhead, Snapshot, Step
 from restorations.faults.leave import Leave, leave_on
+from restorations.faults.models import FaultSheet, GoAhead, Snapshot, Step
 from restorations.faults.proposals import Proposal, propose
 from restorations.faults.services.sheets import stored_knowledge
 from restorations.faults.suspicion import Suspect, suspects_of
@@ -23,18 +24,19 @@ from restorations.faults.wording import (
     as_fraction,
     minutes_in_words,
     off_in_words,
-    probability,
     part_name,
+    probability,
 )
-from restorations.knowledge import UNLISTED, EngineKnowledge
+from restorations.knowledge import UNLISTED, EngineKnowledge, Knowledge
 from restorations.knowledge.engine import PlacedFinding
-from restorations.tasks.models import Soak
 from restorations.members.models import Member
+from restorations.tasks.models import Soak
 from restorations.tasks.parts import soak_places
 
 SUGGESTED = 6
 BY_HAND = "by_hand"
 GATED_SHOWN = 3
+DONE_UNDER = ("go_ahead__answered_by", "go_ahead__on_phone_of", "standing_go_ahead__given_by")
 FUNCTION_TEST = FunctionTest(minutes=0).name
 
 
@@ -66,11 +68,12 @@ class SheetPage:
     soaks: tuple[SoakLine, ...]
     dangers: tuple[PlacedFinding, ...]
     go_aheads: tuple[GoAhead, ...]
-    is_stale: bool
     leave: Leave
+    is_stale: bool
     state_words: tuple[str, ...]
     off_words: tuple[str, ...]
     remaining: str
+    concluded: Concluded
     unlisted: str
     """How likely it is that the trouble is on no list: said apart, for it explains nothing."""
 
@@ -87,16 +90,16 @@ def read_page(sheet: FaultSheet, *, at: datetime, by: Member | None = None) -> S
         raise LookupError(f"{sheet} has no ranking")
     expanded = stored_knowledge(snapshot.model.checksum)
     steps = list(
-        sheet.steps.select_related("done_by", "recorded_by", "struck_by", "looked_by", "go_ahead__answered_by")
+        sheet.steps.select_related("done_by", "recorded_by", "struck_by", "looked_by", *DONE_UNDER)
         .prefetch_related("photos")
         .in_order()
     )
     standing = [step for step in steps if step.stands]
+    knowledge = in_force(sheet.engine)
     bench = bench_facts(sheet.engine, on=timezone.localdate(at))
     bare = bare_facts(sheet, bench, standing)
     leave = leave_on(sheet, expanded, bare, at=at, by=by)
-    knowledge = in_force(sheet.engine)
-    go_aheads = tuple(sheet.go_aheads.select_related("asked_by", "answered_by"))
+    go_aheads = tuple(sheet.go_aheads.select_related("asked_by", "answered_by", "on_phone_of", "struck_by"))
     offer = partial(propose, expanded, facts=leave.on(bare), bench=bench, go_aheads=go_aheads)
     actions = _actions(expanded, snapshot, standing)
     advice = _Advice(snapshot, [offer(action) for action in actions], _set_aside(standing))
@@ -121,9 +124,9 @@ def read_page(sheet: FaultSheet, *, at: datetime, by: Member | None = None) -> S
         state_words=state_in_words(SheetState.of(sheet.state)),
         off_words=off_in_words(part_name(expanded, part) for part in sorted(bench.off)),
         remaining=_remaining(snapshot),
+        concluded=concluded(sheet, knowledge),
         unlisted=as_fraction(probability(snapshot.log_odds[UNLISTED])) if UNLISTED in snapshot.log_odds else "",
     )
-        concluded=concluded(sheet, knowledge),
 
 
 def _suggestions(expanded: EngineKnowledge, sheet: FaultSheet, steps: Sequence[Step]) -> tuple[FindingChoice, ...]:
@@ -209,9 +212,9 @@ def _look_again(expanded: EngineKnowledge, finding: str, offer: Callable[[str], 
     return _Next("", gated=tuple(check for check in checks if check.permission))
 
 
-def _is_stale(snapshot: Snapshot, facts_checksum: str, sheet: FaultSheet) -> bool:
+def _is_stale(snapshot: Snapshot, knowledge: Knowledge, facts_checksum: str, sheet: FaultSheet) -> bool:
     rests_on = (snapshot.knowledge_checksum, snapshot.facts_checksum, snapshot.configuration_number)
-    return rests_on != (in_force(sheet.engine).checksum, facts_checksum, sheet.engine.configuration.number)
+    return rests_on != (knowledge.checksum, facts_checksum, sheet.engine.configuration.number)
 
 
 def state_in_words(state: SheetState) -> tuple[str, ...]:

@@ -6,6 +6,8 @@ from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from restorations.engines.models import Engine, Guest, Hand
 from restorations.faults.models import GoAhead, Step
+from restorations.faults.standing_kinds import is_of_boiler
+from restorations.knowledge.entries import Action
 from restorations.members.models import CompetentPerson, Member
 from restorations.members.permissions import ALLOWED
 from restorations.tasks.models import DayBookEntry
@@ -54,6 +56,15 @@ def who_may_answer(row: GoAhead, *, on: date) -> QuerySet[Member]:
     act = act_of_answering(authority=row.authority, is_of_boiler=row.is_of_boiler)
     people = who_may(act, row.sheet.engine, on=on).exclude(pk=row.asked_by_id)
     return people.exclude(own_boiler(row.sheet.engine, on)) if row.is_of_boiler else people
+
+
+def who_stands_by(engine: Engine, entry: Action, phone_of: Member, *, on: date) -> QuerySet[Member]:
+    """Those who may say yes to a step on another's phone: by office, and by a short code of theirs."""
+    boiler = is_of_boiler(entry)
+    act = act_of_answering(authority=entry.authority, is_of_boiler=boiler)
+    people = who_may(act, engine, on=on).exclude(pk=phone_of.pk).filter(short_code__isnull=False)
+    known = people.exclude(short_code__hashed="")
+    return known.exclude(own_boiler(engine, on)) if boiler else known
 
 
 def own_boiler(engine: Engine, on: date) -> Q:

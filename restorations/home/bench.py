@@ -7,8 +7,9 @@ from datetime import datetime
 from django.db.models import OuterRef, Q, QuerySet, Subquery
 from django.utils import timezone
 
-from restorations.engines.models import Engine
-from restorations.faults.models import FaultSheet, GoAhead, Snapshot
+from restorations.engines.models import ConsentRequest, Engine
+from restorations.faults.desk import Desk
+from restorations.faults.models import FaultSheet, GoAhead, Question, Snapshot
 from restorations.faults.services.sheets import stored_knowledge
 from restorations.home.naming import part_words, soak_words
 from restorations.home.office import Office, office
@@ -22,6 +23,7 @@ from restorations.tasks.models import JobCard, Soak, StrippedPart, Wanted
 from restorations.tasks.queries import Waits, due, with_spent
 
 MOST = 20
+SHOWN = 3
 CHECKS_AHEAD = 3
 
 
@@ -57,11 +59,37 @@ class PartLine:
 
 
 @dataclass(frozen=True, slots=True)
+class AskedLine:
+    """A go-ahead they asked for, and whether what was given is known to hold no more."""
+
+    row: GoAhead
+    is_over: bool
+
+    @property
+    def word(self) -> str:
+        return "lapsed" if self.is_over else self.row.get_answer_display()
+
+    @property
+    def shape(self) -> str:
+        if self.is_over or self.row.answer == "refused":
+            return "stop"
+        return "good" if self.row.answer == "given" else "wait"
+
+
+@dataclass(frozen=True, slots=True)
 class Bench:
     sheets: Sequence[SheetLine]
     tools: Sequence[ToolLine]
+    is_reviewer: bool
+    """Whether they give go-aheads: mentors, inspectors, a competent person."""
+    on_desk: int
+    """How much waits on their desk."""
     to_answer: Sequence[GoAhead]
-    asked: Sequence[GoAhead]
+    asked: Sequence[AskedLine]
+    questions: Sequence[Question]
+    """A mentor's, about go-aheads they asked for."""
+    consents: Sequence[ConsentRequest]
+    """What they are asked as the owner, or in the owner's stead."""
     to_accept: Sequence[Line]
     cards: Sequence[JobCard]
     overdue: Sequence[JobCard]
@@ -79,14 +107,17 @@ def my_bench(member: Member, *, at: datetime) -> Bench:
     mine = Engine.objects.with_hands(member, on=on).still_here()
     readable = Engine.objects.contents_visible_to(member, on=on).still_here()
     sheets = FaultSheet.objects.filter(engine__in=readable).still_open()
-    waiting = GoAhead.objects.select_related("sheet__engine", "asked_by", "answered_by")
-    lines = _lines(sheets.filter(engine__in=mine))
+    desk, lines = Desk.of(member, at=at), _lines(sheets.filter(engine__in=mine))
     engines, waits = list(mine[:MOST]), due(member, on=on, most=MOST)
     return Bench(
         sheets=lines,
         tools=_tools(lines),
-        to_answer=_to_answer(waiting.waiting().filter(sheet__in=sheets), member),
-        asked=list(waiting.filter(asked_by=member, sheet__in=sheets).order_by("-asked_at")[:MOST]),
+        is_reviewer=desk.is_theirs,
+        on_desk=desk.count() if desk.is_theirs else 0,
+        to_answer=list(desk.requests()[:SHOWN]) if desk.is_theirs else [],
+        asked=_asked(member, sheets, at),
+        questions=_questions(member, sheets),
+        consents=list(ConsentRequest.objects.for_speaker(member, on=on).select_related("engine", "asked_by")[:MOST]),
         to_accept=_to_accept(readable.filter(Q(pk__in=mine) | Q(owner_member=member)), waits),
         cards=waits.cards,
         overdue=waits.overdue,
@@ -125,11 +156,20 @@ def _parts(member: Member, readable: QuerySet[Engine]) -> list[PartLine]:
     return [PartLine(row, part_words(row.component, row.place, row.name)) for row in rows[:MOST]]
 
 
-def _to_answer(rows: QuerySet[GoAhead], member: Member) -> list[GoAhead]:
-    """A mentor's: the oldest first, never their own."""
-    if not member.is_mentor:
-        return []
-    return list(rows.exclude(asked_by=member)[:MOST])
+def _asked(member: Member, sheets: QuerySet[FaultSheet], at: datetime) -> list[AskedLine]:
+    """What they asked for, the newest first; what has run out says so."""
+    rows = GoAhead.objects.not_struck().filter(asked_by=member, sheet__in=sheets).order_by("-asked_at")
+    return [AskedLine(row, _is_over(row, at)) for row in rows.select_related("sheet__engine", "answered_by")[:MOST]]
+
+
+def _is_over(row: GoAhead, at: datetime) -> bool:
+    run_out = row.until is not None and row.until <= at
+    return row.answer == "given" and (run_out or row.lapsed_at is not None)
+
+
+def _questions(member: Member, sheets: QuerySet[FaultSheet]) -> list[Question]:
+    rows = Question.objects.to_the_bench().filter(go_ahead__asked_by=member, sheet__in=sheets)
+    return list(rows.select_related("sheet__engine", "asked_by")[:MOST])
 
 
 def _lines(sheets: QuerySet[FaultSheet]) -> list[SheetLine]:

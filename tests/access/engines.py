@@ -63,6 +63,19 @@ def _consent(world: World) -> list[int]:
     return [world.engine.pk, row.pk]
 
 
+def _asked_on(engine: Any, world: World) -> list[int]:
+    row = engine.consent_requests.create(action="restore_bore@middle", what="bore it out", asked_by=world.cast.member)
+    return [engine.pk, row.pk]
+
+
+def _consent_asked(world: World) -> list[int]:
+    return _asked_on(world.engine, world)
+
+
+def _consent_asked_privately(world: World) -> list[int]:
+    return _asked_on(world.private_engine, world)
+
+
 def _page(route: str, contents: dict[str, str], nothing: dict[str, str]) -> list[Row]:
     """A page of one engine with its form: on the club's engine, and on a private one."""
     hidden = {
@@ -132,6 +145,8 @@ ROWS: list[Row] = [
     Row("engines:consents", _engine, get=EVERY_MEMBER, post=OWNER_SENDS_NOTHING),
     Row("engines:consents", _private, why="private", get=PRIVATE_PAPERS),
     Row("engines:strike_consent", _consent, post=OWNER_SENDS_NOTHING),
+    Row("engines:consent_asked", _consent_asked, get=EVERY_MEMBER, post=OWNER_SENDS_NOTHING),
+    Row("engines:consent_asked", _consent_asked_privately, why="private", get=PRIVATE_PAPERS),
 ]
 
 

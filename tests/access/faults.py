@@ -1,10 +1,13 @@
 """A mentor, the hands (member, mate) and the owner write; other members help; only mentors answer, never their own."""
 
 from collections.abc import Callable
+from datetime import timedelta
 from typing import Any
 from uuid import uuid4
 
-from restorations.faults.models import FaultSheet
+from django.utils import timezone
+
+from restorations.faults.models import FaultSheet, Question, StandingGoAhead
 from tests.access.table import Row, World
 from tests.factories import make_engine
 from tests.faults.builders import ONE_CYLINDER, make_go_ahead, make_sheet, make_step
@@ -58,6 +61,26 @@ def _step(sheet: Callable[[World], FaultSheet], by: str = "member", **changes: A
 
 def _asked(sheet: Callable[[World], FaultSheet], by: str, action: str = RISKY) -> Args:
     return lambda world: [make_go_ahead(sheet(world), world.cast[by], action=action).pk]
+
+
+def _given(world: World) -> list[Any]:
+    made = {"action": RISKY, "answer": "given", "answered_by": world.cast.mentor, "answered_at": timezone.now()}
+    return [make_go_ahead(_sheet(world), world.cast.member, **made).pk]
+
+
+def _question(sheet: Callable[[World], FaultSheet], by: str = "mentor", *, about: bool = True) -> Args:
+    def args(world: World) -> list[Any]:
+        row = sheet(world)
+        go_ahead = make_go_ahead(row, world.cast.member, action=RISKY) if about else None
+        return [Question.objects.create(sheet=row, go_ahead=go_ahead, words="How?", asked_by=world.cast[by]).pk]
+
+    return args
+
+
+def _standing_go_ahead(world: World) -> list[Any]:
+    until = timezone.now() + timedelta(days=9)
+    made = {"member": world.cast.member, "kind": "motion:hand", "until": until, "given_by": world.cast.mentor}
+    return [StandingGoAhead.objects.create(engine=_engine(world), **made).pk]
 
 
 OPENING = _mark(
@@ -142,6 +165,54 @@ ROWS: list[Row] = [
     ),
     Row(
         "faults:go_ahead", _asked(_sheet, "member", INSPECTORS), why="boiler work", data=_mark(answer="given"),
-        post={"mentor": "redirect", "mentor2": "redirect", "inspector": "redirect", "*": "refused"},
+        post={"inspector": "redirect", "*": "refused"},
+    ),
+    Row(
+        "faults:withdraw_go_ahead", _asked(_sheet, "member"), data=_mark(reason="found another way"),
+        get={"member": "ok", "*": "refused"}, post={"member": "redirect", "*": "refused"},
+    ),
+    Row(
+        "faults:withdraw_go_ahead", _given, why="given", data=_mark(reason="it cracked"),
+        get={"mentor": "ok", "mentor2": "ok", "*": "refused"},
+        post={"mentor": "redirect", "mentor2": "redirect", "*": "refused"},
+    ),
+    Row(
+        "faults:withdraw_go_ahead", _asked(_private, "member"), why="private",
+        get={**PRIVATE_READ, "owner": "refused"},
+    ),
+    Row("faults:elbow", _on(_sheet), post=WRITERS_SEND_NOTHING, data=_mark(action=RISKY)),
+    Row("faults:elbow", _on(_private), why="private", post={"owner": "invalid", "member": "invalid", "*": "hidden"}),
+    Row("faults:ask_mentors", _on(_sheet), post=EVERYBODY_WRITES, data=_mark(question="Which way is it driven?")),
+    Row("faults:ask_mentors", _on(_private), why="private", post=PRIVATE_WRITE, data=_mark(question="How?")),
+    Row(
+        "faults:answer_question", _question(_sheet), data=_mark(words="With the rods off."),
+        post={**dict.fromkeys(("member", "mate", "owner"), "redirect"), "*": "refused"},
+    ),
+    Row("faults:answer_question", _question(_private), why="private", post=PRIVATE_WRITE, data=_mark(words="Yes.")),
+    Row(
+        "faults:answer_question", _question(_sheet, by="stranger", about=False), why="from the bench",
+        data=_mark(words="Upwards."), post={"mentor": "redirect", "mentor2": "redirect", "*": "refused"},
+    ),
+    Row(
+        "faults:standing", lambda world: [_engine(world).pk], get=EVERYBODY_READS,
+        post={"mentor": "invalid", "mentor2": "invalid", "*": "refused"},
+    ),
+    Row(
+        "faults:standing", lambda world: [_private_engine(world).pk], why="private", get=PRIVATE_READ,
+        post={"owner": "refused", "member": "refused", "*": "hidden"},
+    ),
+    Row(
+        "faults:revoke_standing", _standing_go_ahead, data=_mark(reason="has left the engine"),
+        get={"mentor": "ok", "mentor2": "ok", "*": "refused"},
+        post={"mentor": "redirect", "mentor2": "redirect", "*": "refused"},
+    ),
+    Row("faults:desk", get={"mentor": "ok", "mentor2": "ok", "inspector": "ok", "*": "refused"}),
+    Row(
+        "faults:ask_for_consent", _on(_sheet), post=WRITERS_WRITE,
+        data=_mark(action="restore_bore@middle", reason="It is scored."),
+    ),
+    Row(
+        "faults:ask_for_consent", _on(_private), why="private", post=PRIVATE_WRITE,
+        data=_mark(action="restore_bore@middle"),
     ),
 ]  # fmt: skip

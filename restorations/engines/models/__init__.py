@@ -1,4 +1,5 @@
 from restorations.engines.models.configuration import EngineConfiguration
+from restorations.engines.models.consent_request import ConsentRequest
 from restorations.engines.models.design_notes import DesignNote
 from restorations.engines.models.emergency import EmergencyCard, EmergencyNumber
 from restorations.engines.models.engine import Design, Engine, Guest, Hand
@@ -11,6 +12,7 @@ from restorations.engines.models.upkeep import Fastening, OilPoint
 
 __all__ = [
     "Certificate",
+    "ConsentRequest",
     "Design",
     "DesignNote",
     "EmergencyCard",

@@ -5,8 +5,10 @@ from typing import Any
 from uuid import UUID
 
 from django.db import transaction
+from django.utils import timezone
 
 from restorations.engines.models import Certificate, Engine, OwnerConsent
+from restorations.engines.services.consent_requests import settle_requests
 from restorations.members.models import Member
 from restorations.members.models.records import record, submit_once
 
@@ -35,6 +37,8 @@ def record_consent(*, engine: Engine, member: Member, mark: UUID, consent: Mappi
     def make() -> OwnerConsent:
         row = OwnerConsent.objects.create(engine=engine, recorded_by=member, **consent)
         record(member, "recorded the owner's consent", engine, after=dict(consent))
+        if row.action:
+            settle_requests(row, at=timezone.now(), by=member)
         return row
 
     return submit_once(member, mark, make)[0]

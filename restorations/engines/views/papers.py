@@ -147,5 +147,6 @@ def _consents_shown(request: HttpRequest, seen: Visit, *, status: int = 200, **t
         "lines": lines(rows, may_strike=lambda row: speaks, tried=tried.get("tried_strike")),
         "form": (tried.get("form") or _consent_form(seen, action=request.GET.get("action", ""))) if speaks else None,
         "refused": CONSENT_REFUSED,
+        "asked": seen.engine.consent_requests.select_related("asked_by").order_by("-pk")[:10],
     }
     return answer(request, "engines/consents.html", context, fragment="engines/_consents_desk.html", status=status)

@@ -165,7 +165,6 @@ class AtTheElbow:
 
     mentor: Member
     code: str
-    reason: str
     conditions: str
     until: datetime
 
@@ -184,7 +183,7 @@ def give_at_the_elbow(*, sheet: FaultSheet, placed: Placed, elbow: AtTheElbow, d
 
     def make() -> GoAhead:
         _still_open(sheet)
-        row, _ = _waiting_or_new(sheet, placed, elbow.reason, doing)
+        row, _ = _waiting_or_new(sheet, placed, "", doing)
         if row.asked_by_id == elbow.mentor.pk:
             raise PermissionDenied(OWN_REQUEST)
         return _decide(row, decision, facts, Doing(elbow.mentor, doing.at), on_phone_of=doing.member)

@@ -15,6 +15,7 @@ from restorations.faults.gates import tag_gates
 from restorations.faults.leave import Leave, leave_on
 from restorations.faults.models import FaultSheet, Snapshot, Step
 from restorations.faults.ranking import Ranking
+from restorations.faults.services.dangers import stop_for_danger, with_stop
 from restorations.faults.services.lapses import note_lapses
 from restorations.faults.services.sheets import (
     Change,
@@ -101,6 +102,7 @@ def _attempt(sheet: FaultSheet, draft: StepDraft, doing: Doing, mark: UUID, phot
     _mark_gates(step, draft, ground, doing)
     if doing.stands:
         ground = _with(ground, step, draft)
+    ground = with_stop(ground, step)
     leave, facts = leave_for_all(sheet, ground, at=doing.at)
     ranking = ranking_of(ground, facts)
 
@@ -108,6 +110,7 @@ def _attempt(sheet: FaultSheet, draft: StepDraft, doing: Doing, mark: UUID, phot
         sheet.save_from(version, state=_carried_on(draft, ground, sheet).plain(), configuration=ground.configuration)
         note_correction(sheet, ground, doing, was=was)
         step.number, step.before = next_number(sheet), before
+        step.stoppage = stop_for_danger(step, ground, doing)
         step.full_clean(exclude=["before", "after", "go_ahead"])
         step.save()
         attach(photos, step.photos, doing)

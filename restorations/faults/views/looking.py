@@ -1,10 +1,8 @@
 """Finding what was seen, and reading how a step is done: pages that only show."""
 
 from django.http import Http404, HttpRequest, HttpResponse
-from django.utils import timezone
 from django.views.decorators.http import require_GET
 
-from restorations.faults.facts import bench_facts, engine_facts
 from restorations.faults.finding_search import (
     LONGEST_SEARCH,
     REGION_AT,
@@ -16,9 +14,8 @@ from restorations.faults.finding_search import (
     on_side,
     search,
 )
-from restorations.faults.forms import AskForm, FindingForm
+from restorations.faults.forms import FindingForm
 from restorations.faults.models import FaultSheet
-from restorations.faults.proposals import propose
 from restorations.faults.services.sheets import stored_knowledge
 from restorations.faults.views.common import region_links, sheet_for
 from restorations.knowledge import EngineKnowledge
@@ -87,21 +84,3 @@ def actions(request: HttpRequest, pk: int) -> HttpResponse:
         "system": SYSTEMS.get(system, ""),
     }  # fmt: skip
     return answer(request, "faults/actions.html", context, fragment="faults/_action_list.html")
-
-
-@require_GET
-def action(request: HttpRequest, pk: int, action: str) -> HttpResponse:
-    """How a step is done safely, what it would tell, and its answers."""
-    sheet, standing = sheet_for(request, pk)
-    expanded = knowledge_of(sheet)
-    if action not in expanded.checks and action not in expanded.remedies:
-        raise Http404("no such step on this engine")
-    now = timezone.now()
-    steps = list(sheet.steps.standing().in_order())
-    bench = bench_facts(sheet.engine, on=timezone.localdate(now))
-    facts = engine_facts(sheet, bench, steps, expanded=expanded, at=now, by=standing.member)
-    proposal = propose(expanded, action, facts, bench, list(sheet.go_aheads.all()))
-    context = {
-        "sheet": sheet, "standing": standing, "proposal": proposal, "ask_form": AskForm(initial={"action": action}),
-    }  # fmt: skip
-    return answer(request, "faults/action.html", context)
