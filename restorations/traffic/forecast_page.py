@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
+from math import prod
 from typing import Any
 
 from django.urls import reverse
@@ -19,9 +20,10 @@ from restorations.traffic.services.forecasts import refused
 
 EARLIER_SHOWN = 5
 IN_TEN = (1, 3, 5, 8, 9)
+DRAWN_AMISS = 5  # hundredths by which a share of the runs may differ from the share it was drawn with
 SEEN_TO = {
     "card": "Guess its hours anew", "wait": "Say until when", "part": "Wanted list", "sheet": "Go on with the sheet",
-    "work": "Write a card", "pattern": "Working sessions", "inspector": "Say how long it takes",
+    "work": "Write a card", "papers": "Papers", "pattern": "Working sessions", "inspector": "Say how long it takes",
 }  # fmt: skip
 
 
@@ -118,7 +120,7 @@ def _href(forecast: Forecast, line: dict[str, Any]) -> str:
     addresses = {
         "card": ("tasks:card", row), "wait": ("tasks:card", row), "sheet": ("faults:sheet", row),
         "part": ("tasks:wanted", engine), "soak": ("tasks:soaks", engine), "inspector": ("engines:papers", engine),
-        "work": ("tasks:new_card", engine),
+        "work": ("tasks:new_card", engine), "papers": ("engines:papers", engine),
     }  # fmt: skip
     if line["kind"] not in addresses:
         return reverse("traffic:working_sessions")
@@ -165,11 +167,12 @@ def _no_day(forecast: Forecast) -> str:
     if not none:
         return ""
     inputs: Any = forecast.inputs
-    over = any(sheet["handed_over"] for sheet in inputs["sheets"])
-    why = [
-        *(["the fault is not found by the club's own checks, and somebody else has to look at it"] if over else []),
-        f"it is not done in {MONTHS_AHEAD} months",
-    ]
+    found = prod(1 - (sheet["handed_over"] or 0) for sheet in inputs["sheets"])
+    why = []
+    if found < 1:
+        why.append("the fault is not found by the club's own checks, and somebody else has to look at it")
+    if found == 1 or none > 100 * (1 - found) + DRAWN_AMISS:
+        why.append(f"it is not done in {MONTHS_AHEAD} months")
     return f"No day can be put on {none} of 100 runs: {', or '.join(why)}."
 
 

@@ -107,6 +107,8 @@ def _gaps(inputs: Inputs, waits: dict[str, Wait], *, tested: bool) -> Iterator[G
     nothing = not inputs.cards and not inputs.sheets
     if nothing and not inputs.only_papers:
         yield Gap("work", None, "No card and no fault sheet is open: nobody has said what is left to do.")
+    if nothing and inputs.only_papers and not tested:
+        yield Gap("papers", None, "Papers have lapsed, and nobody has said when they are renewed.")
     if not nothing and not inputs.shop.week:
         yield Gap("pattern", None, "The club has no working sessions yet: there is no day to do the work on.")
     yield from (_overrun(card) for card in inputs.cards if _is_overrun(card))

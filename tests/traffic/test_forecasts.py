@@ -22,7 +22,7 @@ from restorations.traffic.services.forecasts import make_forecasts
 from restorations.traffic.services.working import close_shop
 from tests.cast import Cast
 from tests.factories import NOON, TODAY, make_engine
-from tests.faults.builders import make_soak
+from tests.faults.builders import ONE_CYLINDER, make_soak
 from tests.tasks.work_builders import make_card, make_entry, make_wanted
 from tests.traffic.forecast_builders import (
     forecast,
@@ -144,6 +144,18 @@ def test_what_nobody_has_said_is_named_and_no_day_is_given(
     assert latest_forecasts([engine]) == ({engine.pk: made} if not_before else {})
 
 
+def test_lapsed_papers_alone_ask_for_a_test_or_for_somebody_to_renew_them(cast: Cast) -> None:
+    make_pattern(cast.secretary, inspector_days=21)
+    boiled = make_engine(configuration={**ONE_CYLINDER, "boiler": "copper"})
+    insured = make_engine(configuration=ONE_CYLINDER)
+    for engine in (boiled, insured):
+        make_stop(engine, cast.member, kind="papers", cause_class="papers")
+    made = forecast(boiled, cast.member)
+    assert made.missing == []
+    assert made.even_chance_on is not None
+    assert "nobody has said when they are renewed" in gaps(forecast(insured, cast.member))
+
+
 def test_without_sessions_no_work_can_be_forecast(cast: Cast) -> None:
     engine = in_works(cast.member)
     make_card(engine, cast.member)
@@ -161,6 +173,18 @@ def test_a_sheet_counts_with_its_work_and_what_it_may_hand_over_is_left_without_
     assert made.samples.count(None) == pytest.approx(60, abs=10)
     page = cast.browser("member").get(f"/engines/{engine.pk}/forecast/").text
     assert "of 100 runs: the fault is not found by the club" in page
+    assert "not done in" not in page
+
+
+def test_what_takes_longer_than_two_years_gets_no_day(cast: Cast) -> None:
+    make_pattern(cast.secretary)
+    engine = in_works(cast.member)
+    for _ in range(3):
+        make_card(engine, cast.member, **sure(190))
+    made = forecast(engine, cast.member)
+    assert (made.missing, days(made)) == ([], (None, None))
+    page = cast.browser("member").get(f"/engines/{engine.pk}/forecast/").text
+    assert "No day can be put on 100 of 100 runs: it is not done in 24 months" in page
 
 
 def test_hands_come_from_the_day_book_once_it_tells_of_eight_sessions(cast: Cast) -> None:
