@@ -39,15 +39,24 @@ REGION_WORDS = {
     "valve_gear": "valve gear", "drain_cocks": "drain cocks", "feed_pump": "feed pump", "truck": "truck or bogie",
     "boiler_fittings": "gauges, valves and whistle", "feeds": "water tank, injector and hand pump",
 }  # fmt: skip
-# Plain questions somebody at the bench would ask; the first whose words a title holds takes the finding.
+# Plain questions somebody at the bench would ask; its system, or the first whose words its title holds, takes a finding.
 QUESTIONS = (
     ("oil", "Does the oil arrive?"),
+    ("fire", "Does it make steam: fire, draught, flame?"),
+    ("feed", "Does water go in?"),
+    ("boiler", "Boiler, gauges and valves: do they weep, do they tell the truth?"),
+    ("line", "On the line: does it slip, tighten, come off?"),
     ("heard", "What is heard: knocks, beats, squeals?"),
     ("escapes", "Where do steam, air or water come out?"),
     ("by_hand", "Turned or moved by hand: is it tight, and where?"),
     ("runs", "Does it run, and how well?"),
     ("seen", "What is seen or felt: rust, rubbing, loose or missing parts?"),
 )
+_QUESTION_OF_SYSTEM = {
+    "lubrication": "oil", "firing": "fire", "feed": "feed", "boiler": "boiler", "fittings": "boiler", "track": "line",
+}  # fmt: skip
+# Where the way of the steam shows that there is not enough of it.
+_SHORT_OF_STEAM = frozenset({"boiler", "smokebox"})
 _HEARD = re.compile(r"knock|click|clank|squeal|groan|beat|rattle|lame", re.I)
 _ESCAPES = re.compile(r"blow|leak|steam|water|air put|no air|puff|snift", re.I)
 LONGEST_SEARCH = 200
@@ -172,8 +181,10 @@ def grouped(choices: Iterable[FindingChoice]) -> list[QuestionGroup]:
 
 
 def _question_of(entry: Finding) -> str:
-    if entry.system == "lubrication":
-        return "oil"
+    if entry.system == "steam_path" and entry.at in _SHORT_OF_STEAM:
+        return "fire"
+    if entry.system in _QUESTION_OF_SYSTEM:
+        return _QUESTION_OF_SYSTEM[entry.system]
     if _HEARD.search(entry.title):
         return "heard"
     if _ESCAPES.search(entry.title):
