@@ -2,15 +2,16 @@
 advised checks it takes to bring it first when the case's own facts answer them.
 
 As on the page, the ranking is of the listed causes that can show in something seen: background rates of what nothing
-seen speaks of are not suspicion. A case without a side counts at its best place; of several confirmed causes each is
-ranked among those not confirmed; a case without a symptom is left out and named. An examination of a part is answered
-from what the owner found; a look at a finding only where the account says how it was, else the next advised check is
-taken.
+seen speaks of are not suspicion, and "something not on this list" stands apart from it and takes no place. A case
+without a side counts at its best place; of several confirmed causes each is ranked among those not confirmed; a case
+without a symptom, or that is no fault, is left out and named. An examination of a part is answered from what the owner
+found; a look at a finding only where the account says how it was, else the next advised check is taken.
 """
 
 import tomllib
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -27,6 +28,7 @@ from restorations.knowledge import (
 )
 
 FOLDER = Path(__file__).parent / "cases"
+HALVES = ("motion", "boiler")
 PERMISSION = {"go-ahead", "inspector", "consent"}
 MOST_CHECKS = 12
 
@@ -37,9 +39,11 @@ class Case:
     source: str
     told: str
     configuration: Configuration
-    history: History
+    history: HistoryAnswers
     symptoms: dict[str, int]
     confirmed: tuple[tuple[str, ...], ...]
+    owner: str
+    evidence: str = ""
     facts: dict[str, int] = field(default_factory=dict)
 
 
@@ -50,11 +54,21 @@ class Outcome:
     case: Case
     ranks: tuple[int, ...]
     checks: int | None
+    before: tuple[str, ...]
 
 
-def read_cases(name: str) -> list[Case]:
-    with (FOLDER / f"{name}.toml").open("rb") as file:
-        return [_case(entry) for entry in tomllib.load(file)["case"]]
+def read_cases(half: str) -> list[Case]:
+    return [_case(entry) for entry in _read(half)["case"]]
+
+
+def read_left_out(half: str) -> dict[str, str]:
+    """Why each account that was read is not asked of the ranking."""
+    return {entry["id"]: entry["why"] for entry in _read(half)["left_out"]}
+
+
+def _read(half: str) -> dict[str, Any]:
+    with (FOLDER / f"{half}.toml").open("rb") as file:
+        return tomllib.load(file)
 
 
 def _case(entry: dict[str, Any]) -> Case:
@@ -63,15 +77,23 @@ def _case(entry: dict[str, Any]) -> Case:
         source=entry["source"],
         told=entry["told"],
         configuration=Configuration(**entry["configuration"]),
-        history=History(general=HistoryAnswers(**entry["history"])),
+        history=HistoryAnswers(**entry["history"]),
         symptoms=entry["symptoms"],
         confirmed=tuple(tuple(text.split("|")) for text in entry["confirmed"]),
+        owner=entry.get("owner", entry["id"]),
+        evidence=entry.get("evidence", ""),
         facts=entry.get("facts", {}),
     )
 
 
 def knowledge_of(case: Case) -> EngineKnowledge:
-    return expand(load(), case.configuration, case.history)
+    return _expanded(case.configuration, case.history)
+
+
+@cache
+def _expanded(configuration: Configuration, history: HistoryAnswers) -> EngineKnowledge:
+    """One owner's cases are mostly of one engine."""
+    return expand(load(), configuration, History(general=history))
 
 
 def places(ids: Iterable[str], wanted: str) -> list[str]:
@@ -105,22 +127,34 @@ def confirmed_places(case: Case, engine: EngineKnowledge) -> list[list[str]]:
 
 
 def ranks(case: Case, engine: EngineKnowledge, events: list[Any]) -> tuple[int, ...]:
+    return tuple(1 + len(rivals) for rivals in _rivals_before(case, engine, events))
+
+
+def _rivals_before(case: Case, engine: EngineKnowledge, events: list[Any]) -> list[list[str]]:
+    """For each confirmed cause, the causes not confirmed that stand before it, the likeliest first."""
     now = posterior(engine.model, events).now
     groups = confirmed_places(case, engine)
     every = {one for group in groups for one in group}
     seen = [event.finding for event in events if isinstance(event, Observed) and event.level]
     examined = {event.cause for event in events if isinstance(event, Inspected) and event.present}
     suspected = (engine.explaining(seen) | examined) - {UNLISTED}
-    if not any(every & suspected for every in map(set, groups)):
-        return tuple(len(suspected) + 1 for _ in groups)
-    rivals = [now[cause] for cause in suspected - every]
-    return tuple(1 + sum(p > max(now[one] for one in group) for p in rivals) for group in groups)
+    rivals = sorted(suspected - every, key=lambda cause: -now[cause])
+    if not every & suspected:
+        return [rivals for _ in groups]
+    return [[cause for cause in rivals if now[cause] > max(now[one] for one in group)] for group in groups]
+
+
+def ranks_at_opening(case: Case) -> tuple[int, ...]:
+    engine = knowledge_of(case)
+    return ranks(case, engine, list(complaint(case, engine)))
 
 
 def judge(case: Case) -> Outcome:
     engine = knowledge_of(case)
     events: list[Any] = list(complaint(case, engine))
-    return Outcome(case, ranks(case, engine, events), _checks_until_first(case, engine, events))
+    before = _rivals_before(case, engine, events)
+    places_held = tuple(1 + len(rivals) for rivals in before)
+    return Outcome(case, places_held, _checks_until_first(case, engine, events), tuple(min(before, key=len)))
 
 
 def _checks_until_first(case: Case, engine: EngineKnowledge, events: list[Any]) -> int | None:
