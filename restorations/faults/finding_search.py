@@ -39,7 +39,7 @@ REGION_WORDS = {
     "valve_gear": "valve gear", "drain_cocks": "drain cocks", "feed_pump": "feed pump", "truck": "truck or bogie",
     "boiler_fittings": "gauges, valves and whistle", "feeds": "water tank, injector and hand pump",
 }  # fmt: skip
-# Plain questions somebody at the bench would ask; its system, or the first whose words its title holds, takes a finding.
+# Plain questions somebody at the bench would ask: a system, or the first whose words a title holds, takes the finding.
 QUESTIONS = (
     ("oil", "Does the oil arrive?"),
     ("fire", "Does it make steam: fire, draught, flame?"),
