@@ -11,6 +11,7 @@ from restorations.engines.services.lay_up import CareLine, due_care
 from restorations.engines.state import EngineState, states_of
 from restorations.members.models import Member
 from restorations.traffic.models import FitForTraffic
+from restorations.traffic.office import signed_fit
 
 MOST = 20
 
@@ -45,7 +46,7 @@ def traffic_bench(member: Member, mine: Sequence[Engine], on: date) -> TrafficBe
     return TrafficBench(
         engines=[EngineLine(engine, states[engine.pk]) for engine in mine],
         boilers=_boilers(visible, on) if member.is_inspector else (),
-        to_record=_to_record(visible, on) if member.is_secretary else (),
+        to_record=signed_fit(visible, on)[:MOST] if member.is_secretary else (),
         care=_care(mine, on),
     )
 
@@ -53,13 +54,6 @@ def traffic_bench(member: Member, mine: Sequence[Engine], on: date) -> TrafficBe
 def _boilers(visible: QuerySet[Engine], on: date) -> list[Stoppage]:
     rows = Stoppage.objects.open(on).boiler().filter(engine__in=visible).select_related("engine", "reported_by")
     return list(rows.order_by("began_on", "pk")[:MOST])
-
-
-def _to_record(visible: QuerySet[Engine], on: date) -> list[FitForTraffic]:
-    out = Stoppage.objects.open(on).values("engine")
-    rows = FitForTraffic.objects.filter(returned__isnull=True, engine__in=visible).filter(engine__in=out)
-    newest = {fit.engine_id: fit for fit in rows.select_related("engine", "signed_by").order_by("pk")}
-    return list(newest.values())[:MOST]
 
 
 def _care(mine: Sequence[Engine], on: date) -> list[CareDue]:

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from restorations.traffic.views import forecasts, report, returning, working
+from restorations.traffic.views import forecasts, office, report, returning, working
 
 app_name = "traffic"
 urlpatterns = [
@@ -11,6 +11,7 @@ urlpatterns = [
     path("working-sessions/", working.working_sessions, name="working_sessions"),
     path("working-sessions/shut/", working.close_shop, name="close_shop"),
     path("working-sessions/shut/<row:pk>/strike/", working.strike_closing, name="strike_closing"),
+    path("office/", office.office, name="office"),
     path("report/", report.report, name="report"),
     path("engines/<row:pk>/return/", returning.returning, name="returning"),
     path("engines/<row:pk>/return/sign/", returning.sign, name="sign_fit"),

@@ -74,5 +74,6 @@ FORECASTS: list[Row] = [
 
 ROWS: list[Row] = [
     *FORECASTS,
+    Row("traffic:office", get={"secretary": "ok", "administrator": "ok", "*": "refused"}),
     Row("traffic:report", get={"secretary": "ok", "administrator": "ok", "*": "refused"}),
 ]
