@@ -16,6 +16,7 @@ from restorations.faults.finding_search import LONGEST_SEARCH, SYSTEMS
 from restorations.faults.knowledge_search import KIND_TITLES, Asked, find
 from restorations.faults.learning import told
 from restorations.faults.models import ClubEntry, KnowledgeChange
+from restorations.faults.suspicion import suspects_of
 from restorations.faults.views.common import sheet_for
 from restorations.faults.views.looking import knowledge_of
 from restorations.knowledge import Knowledge
@@ -150,13 +151,18 @@ def compare(request: HttpRequest) -> HttpResponse:
 def compare_on_sheet(request: HttpRequest, pk: int) -> HttpResponse:
     """The same for two suspicions of a sheet, at their places: left against right too."""
     sheet, _ = sheet_for(request, pk)
-    engine = knowledge_of(sheet)
-    first, second = (engine.causes.get(request.GET.get(name, "")) for name in ("a", "b"))
-    if first is None or second is None:
+    engine, snapshot = knowledge_of(sheet), sheet.latest_snapshot
+    asked = [request.GET[name] for name in ("a", "b") if request.GET.get(name)]
+    if snapshot is None or not all(cause in engine.causes for cause in asked):
         raise Http404("no such cause on this engine")
-    context: dict[str, Any] = {"sheet": sheet, "first": first, "second": second, "names": [first.name, second.name]}
-    if first is not second:
-        telling = tell_apart_on(engine, first.id, second.id)
+    chosen = [engine.causes[cause] for cause in asked]
+    context: dict[str, Any] = {
+        "sheet": sheet, "first": chosen[0] if chosen else None, "second": chosen[1] if len(chosen) > 1 else None,
+        "names": [cause.name for cause in chosen],
+        "suspects": suspects_of(snapshot, engine, list(sheet.steps.standing().in_order())),
+    }  # fmt: skip
+    if len(set(asked)) > 1:
+        telling = tell_apart_on(engine, *asked)
         context |= pages.told_apart(telling, engine.findings, engine.checks, engine.causes)
     return answer(request, "faults/knowledge/compare.html", context)
 
