@@ -29,6 +29,7 @@ ADVICE_KEPT = 24
 SAMPLES = 200
 WORLDS = 2000
 MOST_SECONDS_OF_WHY = 1.0
+MOST_DECIBANS = 150.0  # 1e15 to 1, where the log-odds are bounded too
 ENTANGLED = (
     "Too many findings hang together to be worked out. Look straight at one of the suspected parts and say what you "
     "found, or strike out what is doubtful."
@@ -145,7 +146,13 @@ def _weights(expanded: EngineKnowledge, events: list[Any], known: Posterior) -> 
         weights = weights_of_evidence(expanded.model, events)
     except TooEntangled:
         return {}
-    return {cause: [round(float(weight), 3) for _, weight in moved] for cause, moved in weights.items()}
+    return {cause: [_bounded(float(weight)) for _, weight in moved] for cause, moved in weights.items()}
+
+
+def _bounded(weight: float) -> float:
+    """What settles a cause (cured, and the finding gone that nothing else can take back) weighs without bound; as high
+    as the odds are kept is high enough, and stays a number in every database."""
+    return round(min(max(weight, -MOST_DECIBANS), MOST_DECIBANS), 3)
 
 
 def _plain_outlook(ahead: Outlook | None, expanded: EngineKnowledge, facts: EngineFacts) -> dict[str, Any]:

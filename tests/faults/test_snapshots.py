@@ -316,3 +316,13 @@ def test_seen_stiff_and_then_free_with_nothing_done_is_a_new_look_and_noted(cast
     see(sheet, cast.member, "wheels_stiff", 0)
     assert latest(sheet).problem == ""
     assert [note for note in latest(sheet).notes if "wheels_stiff" in note]
+
+
+def test_a_cause_settled_by_its_cure_is_kept_as_a_number(cast: Cast) -> None:
+    """Packed anew and dry: no leak of the air goes away by packing, so it was the packing, beyond all odds."""
+    sheet = bench_sheet(cast)
+    see(sheet, cast.member, "gland_leak@middle", 1)
+    do(sheet, cast.member, "repack_piston_gland@middle", "done")
+    see(sheet, cast.member, "gland_leak@middle", 0, reported=False)
+    assert max(latest(sheet).weights["piston_gland_worn@middle"]) == ranking.MOST_DECIBANS
+    assert "The complaint is gone" in page_of(cast, sheet)
