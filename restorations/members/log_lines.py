@@ -4,12 +4,12 @@ import logging
 import re
 import time
 
-_SECRET = re.compile(r"/(join|slip)/[^/\s\"'<>]+")
+_SECRET = re.compile(r"/(join|slip|(?<!/me/)feeds)/[^/\s\"'<>]+")
 _CONTROL = re.compile(r"[\x00-\x1f\x7f\u2028\u2029]")
 
 
 def without_secrets(text: str) -> str:
-    """The text with the secret part of invitation and slip addresses left out."""
+    """The text with the secret part of invitation, slip and feed addresses left out."""
     return _SECRET.sub(r"/\1/…", text)
 
 

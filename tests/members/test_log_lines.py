@@ -18,9 +18,9 @@ def test_what_a_visitor_typed_cannot_begin_a_line_of_its_own() -> None:
 
 
 def test_secret_addresses_stay_out_wherever_they_stand() -> None:
-    line = _line("Not Found: %s", "/join/Abc-123_x/ and /slip/Def456/?next=/join/Ghi/")
-    assert line.endswith("/join/…/ and /slip/…/?next=/join/…/")
+    line = _line("Not Found: %s", "/join/Abc-123_x/ and /slip/Def456/?next=/join/Ghi/ and /feeds/Jkl/")
+    assert line.endswith("/join/…/ and /slip/…/?next=/join/…/ and /feeds/…/")
 
 
 def test_other_addresses_stay_readable() -> None:
-    assert without_secrets("/people/7/slip/ and /joinery/x/") == "/people/7/slip/ and /joinery/x/"
+    assert without_secrets("/people/7/slip/ and /joinery/x/ and /me/feeds/3/revoke/") == "/people/7/slip/ and /joinery/x/ and /me/feeds/3/revoke/"

@@ -17,6 +17,7 @@ CERTIFICATE_KINDS = {
     "steam_test": "Steam test of the boiler",
     "gas_tank": "Gas tank test",
     "insurance": "Insurance",
+    "loan": "Loan agreement",
     "other": "Other paper",
 }
 STEAM_NEEDS = frozenset({"hydraulic_test", "steam_test"})
