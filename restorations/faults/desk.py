@@ -46,6 +46,12 @@ class Desk:
         return any(allowed(act, self.places) for act in (GIVE, GIVE_FOR_BOILER))
 
     @property
+    def title(self) -> str:
+        if "mentor" in self.places:
+            return "Mentor's desk"
+        return "Inspector's desk" if "inspector" in self.places else "Desk"
+
+    @property
     def engines(self) -> QuerySet[Engine]:
         return Engine.objects.contents_visible_to(self.member, on=timezone.localdate(self.at))
 

@@ -6,7 +6,7 @@ from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from restorations.engines.models import Engine, Guest, Hand
 from restorations.faults.models import GoAhead, Step
-from restorations.faults.standing_kinds import is_of_boiler
+from restorations.faults.standing_kinds import BOILER_SYSTEMS, is_of_boiler
 from restorations.knowledge.entries import Action
 from restorations.members.models import CompetentPerson, Member
 from restorations.members.permissions import ALLOWED
@@ -89,5 +89,5 @@ def boiler_steps() -> QuerySet[Step]:
 
 def boiler_entries() -> QuerySet[DayBookEntry]:
     """Work done on boilers, as the day book has it."""
-    rows: QuerySet[DayBookEntry] = DayBookEntry.objects.standing().filter(system="boiler")
+    rows: QuerySet[DayBookEntry] = DayBookEntry.objects.standing().filter(system__in=BOILER_SYSTEMS)
     return rows

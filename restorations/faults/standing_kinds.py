@@ -5,8 +5,9 @@ from restorations.knowledge import EngineKnowledge
 from restorations.knowledge.engine import PlacedCheck, PlacedRemedy
 from restorations.knowledge.entries import Action, Remedy
 
+BOILER_SYSTEMS = frozenset({"boiler", "fittings"})
 # What holds steam, fire or gas, or cannot be put back, is looked at afresh each time.
-NEVER_IN = frozenset({"boiler", "firing", "fittings"})
+NEVER_IN = BOILER_SYSTEMS | {"firing"}
 NEVER_USING = frozenset({"steam"})
 TOO_GRAVE = 3
 BY = {"air": "on air", "heat": "with heat", "solvent": "with solvent", "hand": "by hand"}
@@ -26,8 +27,8 @@ def _cannot_be_undone(entry: Action) -> bool:
 
 
 def is_of_boiler(entry: Action) -> bool:
-    """Boiler work: the inspector's by its authority, or on the boiler itself."""
-    return entry.authority == "inspector" or entry.system == "boiler"
+    """Boiler work: the inspector's by its authority, or on the boiler or what is screwed into it."""
+    return entry.authority == "inspector" or entry.system in BOILER_SYSTEMS
 
 
 def kind_in_words(kind: str) -> str:

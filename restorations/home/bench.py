@@ -80,8 +80,8 @@ class AskedLine:
 class Bench:
     sheets: Sequence[SheetLine]
     tools: Sequence[ToolLine]
-    is_reviewer: bool
-    """Whether they give go-aheads: mentors, inspectors, a competent person."""
+    desk: Desk | None
+    """For those who give go-aheads: mentors, inspectors, a competent person."""
     on_desk: int
     """How much waits on their desk."""
     to_answer: Sequence[GoAhead]
@@ -112,7 +112,7 @@ def my_bench(member: Member, *, at: datetime) -> Bench:
     return Bench(
         sheets=lines,
         tools=_tools(lines),
-        is_reviewer=desk.is_theirs,
+        desk=desk if desk.is_theirs else None,
         on_desk=desk.count() if desk.is_theirs else 0,
         to_answer=list(desk.requests()[:SHOWN]) if desk.is_theirs else [],
         asked=_asked(member, sheets, at),

@@ -26,7 +26,8 @@ def consent_asked(request: HttpRequest, pk: int, entry: int) -> HttpResponse:
     row = get_object_or_404(rows, pk=entry)
     speaks = speaks_for_owner(seen.engine, seen.places)
     owner = seen.member.full_name if seen.engine.owner_member_id else ""
-    form = ConsentAnswerForm(sent(request), on=seen.on, owner=owner, initial={"given_by": seen.engine.owner_name})
+    given_by = seen.member.full_name if seen.engine.owner_is_club else seen.engine.owner_name
+    form = ConsentAnswerForm(sent(request), on=seen.on, owner=owner, initial={"given_by": given_by})
     status = 200
     if request.method == "POST":
         require(speaks, CONSENT_REFUSED)

@@ -14,6 +14,7 @@ from restorations.faults.access import Standing, require
 from restorations.faults.asked import Asked, read_asked
 from restorations.faults.desk import MOST, Desk
 from restorations.faults.go_ahead_forms import GoAheadForm, ReplyForm
+from restorations.faults.go_ahead_lines import QuestionLine
 from restorations.faults.models import FaultSheet
 from restorations.faults.views.common import change, status_of
 from restorations.members.requests import signed_in
@@ -39,8 +40,8 @@ def show_desk(request: HttpRequest, *, status: int = 200, trouble: str = "") -> 
     context = {
         "page": page, "asked": [_with_form(asked) for asked in read_asked(list(page.object_list), at=now)],
         "looks": looks[:MOST], "more_looks": max(0, looks.count() - MOST),
-        "questions": [(row, ReplyForm(auto_id=f"id_reply_{row.pk}_%s")) for row in questions[:MOST]],
-        "standing_go_aheads": mine.standing(), "trouble": trouble,
+        "questions": [QuestionLine(row, ReplyForm(auto_id=f"id_reply_{row.pk}_%s")) for row in questions[:MOST]],
+        "standing_go_aheads": mine.standing(), "trouble": trouble, "desk": mine,
     }  # fmt: skip
     return answer(request, "faults/desk.html", context, status=status)
 

@@ -17,7 +17,7 @@ class Person:
 CAST = (
     Person("member", "Anneli Thwaite", about="works on Pipit and Dabchick"),
     Person("mate", "Jory Penhallick", about="works on Pipit with her"),
-    Person("mentor", "Mungo Askerrigg", frozenset({"mentor"}), "answers for what could hurt an engine or somebody"),
+    Person("mentor", "Mungo Askerrigg", frozenset({"mentor"}), "answers for what could hurt; short code 402917"),
     Person("mentor2", "Philippa Oxenhope", frozenset({"mentor"}), "the other mentor"),
     Person("secretary", "Desmond Yarlsby", frozenset({"secretary"}), "papers, people, what is out of service"),
     Person("inspector", "Ottoline Braithe", frozenset({"inspector"}), "boilers; records certificates"),

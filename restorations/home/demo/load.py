@@ -5,7 +5,17 @@ from datetime import datetime, timedelta
 from django.db import transaction
 
 from restorations.engines.models import Engine
-from restorations.home.demo import engines, evenings, forecasts, shop, stoppages, taking_in
+from restorations.home.demo import (
+    conclusions,
+    engines,
+    evenings,
+    forecasts,
+    go_aheads,
+    knowledge,
+    shop,
+    stoppages,
+    taking_in,
+)
 from restorations.home.demo.cast import CAST, CLUB, PASSWORD
 from restorations.home.demo.pictures import draw_pictures
 from restorations.home.demo.story import tell
@@ -35,7 +45,7 @@ def load_demo(*, at: datetime) -> None:
     stoppages.in_and_out_of_traffic(dabchick, teller)
     taking_in.take_pipit_in(pipit, teller)
     shop.make_boxes(teller)
-    tell(pipit, people, now=at)
+    pipits = tell(pipit, people, now=at)
     _work_in_the_shop(pipit, teller)
     evenings.use_dabchick(dabchick, teller)
     whinchat = engines.whinchat(people, at=at)
@@ -43,6 +53,7 @@ def load_demo(*, at: datetime) -> None:
     taking_in.know_the_design(whinchat, teller)
     forecasts.look_ahead(pipit, dunlin, whinchat, teller)
 
+    go_aheads.tell_of_go_aheads(pipits, dabchick, teller)
 
 def _work_in_the_shop(pipit: Engine, teller: Teller) -> None:
     shop.strip_pipit(pipit, teller)
