@@ -50,6 +50,7 @@ ALLOWED: dict[str, frozenset[str]] = {
     "change an engine": frozenset({"hands", "owner", "mentor"}),
     "change who works on an engine": frozenset({"owner", "mentor", "secretary"}),
     "invite a guest to an engine": frozenset({"hands", "owner"}),
+    "move an engine": frozenset({"hands", "owner", "mentor", "secretary"}),
     "record a hand-over": frozenset({"hands", "owner", "mentor", "secretary", "administrator"}),
     "stop an engine": frozenset({"member", "hands", "owner", "mentor", "secretary", "inspector"}),
     "keep the state of an engine": frozenset({"hands", "owner", "mentor", "secretary"}),
@@ -69,6 +70,7 @@ ALLOWED: dict[str, frozenset[str]] = {
     "consent for the club": frozenset({"secretary"}),
     "record an outsider's consent": frozenset({"mentor"}),
     # the club
+    "lay out the yard": frozenset({"secretary", "administrator"}),
     "see the office": frozenset({"secretary", "administrator"}),
     "see e-mail addresses": frozenset({"secretary", "administrator"}),
     "invite": frozenset({"secretary", "administrator"}),
@@ -78,6 +80,16 @@ ALLOWED: dict[str, frozenset[str]] = {
     "print a slip": frozenset({"administrator"}),
     "club settings": frozenset({"administrator"}),
     "set the working sessions": frozenset({"secretary", "administrator"}),
+    # running days and test sessions
+    "plan running days": frozenset({"secretary"}),
+    "ask for an engine on a running day": frozenset({"member"}),
+    "allocate an engine to a running day": frozenset({"secretary"}),
+    "record what an engine did on a running day": frozenset({"hands", "owner", "mentor", "secretary"}),
+    "record who came to a running day": frozenset({"secretary"}),
+    "report an incident": frozenset({"member"}),
+    "see every incident": frozenset({"mentor", "secretary", "inspector"}),  # others: their own, and of days they were at
+    "ask for a test session": frozenset({"hands", "owner", "mentor", "secretary"}),
+    "book a test session": frozenset({"secretary", "inspector"}),
 }
 
 

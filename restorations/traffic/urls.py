@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from restorations.traffic.views import forecasts, office, report, returning, working
+from restorations.traffic.views import forecasts, office, report, returning, working, yard
 
 app_name = "traffic"
 urlpatterns = [
@@ -12,6 +12,10 @@ urlpatterns = [
     path("working-sessions/shut/", working.close_shop, name="close_shop"),
     path("working-sessions/shut/<row:pk>/strike/", working.strike_closing, name="strike_closing"),
     path("office/", office.office, name="office"),
+    path("shed/", yard.shed, name="shed"),
+    path("engines/<row:pk>/move/", yard.move, name="move"),
+    path("roads/", yard.roads, name="roads"),
+    path("roads/<row:pk>/take-up/", yard.take_up, name="take_up"),
     path("report/", report.report, name="report"),
     path("engines/<row:pk>/return/", returning.returning, name="returning"),
     path("engines/<row:pk>/return/sign/", returning.sign, name="sign_fit"),

@@ -6,7 +6,7 @@ from uuid import uuid4
 
 from django.utils import timezone
 
-from restorations.traffic.models import ClosedSpell
+from restorations.traffic.models import ClosedSpell, Road
 from tests.access.table import Row, World
 from tests.traffic.forecast_builders import make_pattern, make_stop
 
@@ -72,8 +72,45 @@ FORECASTS: list[Row] = [
     Row("traffic:strike_closing", args=_shut, data=lambda world: _mark(reason="open after all"), post=RUNS_THE_SHOP),
 ]
 
+
+def _road() -> Road:
+    return Road.objects.get_or_create(name="Shed road 1")[0]
+
+
+def _on_the_road(world: World) -> list[Any]:
+    _road()
+    return [world.engine.pk]
+
+
+def _move(world: World) -> dict[str, Any]:
+    return _mark(road=_road().pk, since="2026-01-10")
+
+
+MOVERS = dict.fromkeys(("member", "mate", "owner", "mentor", "mentor2", "secretary"), "ok") | {"*": "refused"}
+MOVED = {who: "redirect" if said == "ok" else said for who, said in MOVERS.items()}
+
 ROWS: list[Row] = [
     *FORECASTS,
+    Row("traffic:shed", get={"*": "ok"}),
+    Row("traffic:move", args=_on_the_road, get=MOVERS, post=MOVED, data=_move),
+    Row(
+        "traffic:move",
+        why="private",
+        args=lambda world: [world.private_engine.pk],
+        get={"owner": "ok", "member": "ok", "secretary": "ok", "*": "hidden"},
+    ),
+    Row(
+        "traffic:roads",
+        get={"secretary": "ok", "administrator": "ok", "*": "refused"},
+        post={"secretary": "redirect", "administrator": "redirect", "*": "refused"},
+        data=lambda world: _mark(name="Shed road 3", kind="shed", position=3),
+    ),
+    Row(
+        "traffic:take_up",
+        args=lambda world: [_road().pk],
+        data=lambda world: _mark(),
+        post={"secretary": "redirect", "administrator": "redirect", "*": "refused"},
+    ),
     Row("traffic:office", get={"secretary": "ok", "administrator": "ok", "*": "refused"}),
     Row("traffic:report", get={"secretary": "ok", "administrator": "ok", "*": "refused"}),
 ]

@@ -21,7 +21,7 @@ from restorations.web.outline.stationary import draw_stationary
 from restorations.web.outline.svg import number
 from restorations.web.outline.wording import describe, facing
 
-__all__ = ["Anchor", "Mark", "Region", "anchor", "draw_outline", "facing", "regions", "sides"]
+__all__ = ["Anchor", "Mark", "Region", "anchor", "draw_outline", "drawn", "facing", "regions", "sides"]
 
 SIDES = ("left", "right")
 _KINDS: dict[str, Callable[[Configuration], Sheet]] = {
@@ -43,14 +43,14 @@ def sides(configuration: Configuration) -> tuple[str, ...]:
 
 def anchor(configuration: Configuration, at: str, place: str = "", *, side: str = "left") -> Anchor | None:
     """Return where a part is ringed, seen from `side`; None where the engine has no such part to draw."""
-    found = _sheet(configuration).find(at, place)
+    found = drawn(configuration).find(at, place)
     return _seen_from(found, _known(side)) if found else None
 
 
 @lru_cache(maxsize=128)
 def regions(configuration: Configuration, *, side: str = "left") -> tuple[Region, ...]:
     """Return the parts that can be tapped, seen from `side`."""
-    return divide(_sheet(configuration), mirrored=_known(side) == "right")
+    return divide(drawn(configuration), mirrored=_known(side) == "right")
 
 
 def draw_outline(
@@ -64,7 +64,7 @@ def draw_outline(
 
     With links the drawing is a group, for the children of an image are not read out.
     """
-    sheet = _sheet(configuration)
+    sheet = drawn(configuration)
     marks = tuple(marks)
     mirror = f' transform="translate({number(WIDTH)} 0) scale(-1 1)"' if _known(side) == "right" else ""
     title, description = describe(configuration, side, marks)
@@ -99,8 +99,8 @@ def _known(side: str) -> str:
 
 
 @lru_cache(maxsize=64)
-def _sheet(configuration: Configuration) -> Sheet:
-    """Draw the engine once; nobody changes a finished sheet."""
+def drawn(configuration: Configuration) -> Sheet:
+    """Draw the engine once, with nothing ringed; nobody changes a finished sheet."""
     sheet = _KINDS.get(configuration.kind, draw_locomotive)(configuration)
     for at, stand_in in _STAND_INS.get(configuration.valve_gear, {}).items():
         if stand_in in sheet.anchors:
