@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping
-from dataclasses import fields
+from dataclasses import fields, replace
+from hashlib import sha256
 from typing import Any
 
 from restorations.knowledge.configuration import NOT_KNOWN
@@ -37,12 +39,49 @@ def as_mapping(engine: EngineKnowledge) -> dict[str, Any]:
 
 def from_mapping(mapping: Mapping[str, Any]) -> EngineKnowledge:
     """Build from stored data."""
-    if mapping.get("form") != FORM:
-        raise ValueError(f"stored knowledge of form {mapping.get('form')!r}: expected {FORM}; expand it anew")
+    _require_form(mapping)
     kinds: dict[str, Any] = {name: _unpack_kind(mapping[name], *kind) for name, kind in _KINDS.items()}
     conditions = unpack(Mapping[str, Condition], mapping["conditions"])
     # Kept before kinds were: read as a kind that is not known.
     return EngineKnowledge(**kinds, conditions=conditions, kind=mapping.get("kind", NOT_KNOWN))
+
+
+def structure_of(engine: EngineKnowledge) -> str:
+    """Return a checksum of everything but base rates and probabilities: the same whatever is learned."""
+    bare = as_mapping(engine)
+    for entry in bare["causes"]["entries"].values():
+        del entry["rate"]
+    for placed in bare["causes"]["placed"].values():
+        del placed["probability"]
+    return sha256(json.dumps(bare, sort_keys=True, ensure_ascii=False).encode()).hexdigest()
+
+
+def weights_of(engine: EngineKnowledge) -> dict[str, Any]:
+    """Return base rates and probabilities as plain data: all that tells it from another of the same structure."""
+    causes = engine.causes
+    return {
+        "form": FORM,
+        "rates": {cause.entry.id: dict(cause.entry.rate) for cause in causes.values()},
+        "probabilities": {cause_id: cause.probability for cause_id, cause in causes.items()},
+    }
+
+
+def with_weights(engine: EngineKnowledge, weights: Mapping[str, Any]) -> EngineKnowledge:
+    """Return an engine's knowledge with other base rates and probabilities."""
+    _require_form(weights)
+    entries = {
+        cause.entry.id: replace(cause.entry, rate=weights["rates"][cause.entry.id]) for cause in engine.causes.values()
+    }
+    causes = {
+        cause_id: replace(cause, entry=entries[cause.entry.id], probability=weights["probabilities"][cause_id])
+        for cause_id, cause in engine.causes.items()
+    }
+    return replace(engine, causes=causes)
+
+
+def _require_form(mapping: Mapping[str, Any]) -> None:
+    if mapping.get("form") != FORM:
+        raise ValueError(f"stored knowledge of form {mapping.get('form')!r}: expected {FORM}; expand it anew")
 
 
 def _pack_kind(placed: Mapping[str, Placed]) -> dict[str, Any]:

@@ -18,10 +18,11 @@ from restorations.faults.models import FaultSheet, LearnedRates, StoredEvidence
 from restorations.faults.page import read_page
 from restorations.faults.services import learning as learning_services
 from restorations.faults.services.learning import rebuild_learning
+from restorations.faults.services.sheets import knowledge_for, store_knowledge, stored_knowledge
 from restorations.knowledge import Knowledge, load
 from tests.cast import Cast
 from tests.factories import NOON
-from tests.faults.builders import bench_engine, make_sheet
+from tests.faults.builders import IDLE, bench_engine, make_sheet
 from tests.faults.concluding import (
     GUMMED,
     NOT_FOUND,
@@ -178,3 +179,14 @@ def test_a_history_that_leaves_several_classes_open_teaches_no_rate(cast: Cast) 
     FaultSheet.objects.filter(pk=sheet.pk).update(history={})
     close(sheet, cast.mentor)
     assert LearnedRates.objects.get(of="club").learned == {}
+
+
+def test_what_a_closed_sheet_changes_of_an_engines_knowledge_is_kept_without_the_rest(cast: Cast) -> None:
+    configuration = bench_engine(cast).configuration
+    first, taught = load(), load().with_rates({GUMMED: {"idle_for_years": 0.4}})
+    whole, other = (
+        store_knowledge(knowledge_for(known, configuration, IDLE.as_mapping())) for known in (first, taught)
+    )
+    assert (whole.base, other.base) == (None, whole)
+    stored_knowledge.cache_clear()
+    assert stored_knowledge(other.checksum).checksum == other.checksum

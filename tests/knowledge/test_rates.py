@@ -1,9 +1,12 @@
-"""Other base rates laid over the knowledge."""
+"""Other base rates laid over the knowledge, and kept by themselves."""
+
+import json
 
 import pytest
 
 from restorations.knowledge import Configuration, History, HistoryAnswers, expand, load
 from restorations.knowledge.expansion import reweighed
+from restorations.knowledge.storage import structure_of, weights_of, with_weights
 
 CAUSE = "bearings_gummed"
 IDLE = History(general=HistoryAnswers(ever_ran="yes", years=12.0))
@@ -33,3 +36,14 @@ def test_an_engine_weighed_anew_is_the_engine_expanded_anew() -> None:
     other = load().with_rates(rates)
     of_build = expand(load(), build, History())
     assert reweighed(of_build, other, build, IDLE).checksum == expand(other, build, IDLE).checksum
+
+
+def test_what_differs_in_rates_alone_is_kept_as_those_alone() -> None:
+    build = Configuration(kind="stationary_engine")
+    first, other = (
+        expand(known, build, IDLE) for known in (load(), load().with_rates({CAUSE: {"idle_for_years": 0.4}}))
+    )
+    assert structure_of(first) == structure_of(other)
+    stored = json.dumps(weights_of(other))
+    assert with_weights(first, json.loads(stored)).checksum == other.checksum
+    assert len(stored) < len(json.dumps(other.as_mapping())) / 10

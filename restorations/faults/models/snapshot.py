@@ -7,9 +7,15 @@ from restorations.faults.models.sheet import FaultSheet
 
 
 class ExpandedModel(models.Model):
-    """The knowledge expanded for one engine, stored once per checksum so that old rankings stay scorable."""
+    """The knowledge expanded for one engine, stored once per checksum so that old rankings stay scorable.
+
+    What differs from another in base rates and probabilities only, as after every closed sheet, is kept as those alone:
+    the rest is that of its `base`.
+    """
 
     checksum = models.CharField(max_length=64, unique=True)
+    structure = models.CharField("checksum of all but the rates", max_length=64, blank=True, db_index=True)
+    base = models.ForeignKey("self", models.PROTECT, null=True, blank=True, related_name="+")
     mapping = models.JSONField()
     made_at = models.DateTimeField(default=timezone.now)
 

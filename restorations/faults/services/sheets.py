@@ -21,6 +21,7 @@ from restorations.faults.models import ExpandedModel, FaultSheet, Snapshot, Step
 from restorations.faults.ranking import Ranking, rank
 from restorations.faults.services.lapses import note_lapses
 from restorations.knowledge import Configuration, EngineFacts, EngineKnowledge, History, Knowledge, Prices, expand
+from restorations.knowledge.storage import structure_of, weights_of, with_weights
 from restorations.members.doing import Doing
 from restorations.members.models import Changed, Club, Member
 from restorations.members.models.records import Submission, record, submit_once
@@ -66,7 +67,23 @@ def _expanded(knowledge: Knowledge, configuration: Configuration, history: str) 
 @lru_cache(maxsize=64)
 def stored_knowledge(checksum: str) -> EngineKnowledge:
     """The expanded knowledge a snapshot was made with; pages read it as it was."""
-    return EngineKnowledge.from_mapping(ExpandedModel.objects.get(checksum=checksum).mapping)
+    row = ExpandedModel.objects.select_related("base").defer("base__mapping").get(checksum=checksum)
+    if row.base is not None:
+        return with_weights(stored_knowledge(row.base.checksum), row.mapping)
+    return EngineKnowledge.from_mapping(row.mapping)
+
+
+def store_knowledge(expanded: EngineKnowledge) -> ExpandedModel:
+    """Once for each checksum; whole for the first of a structure, for others their rates and probabilities alone."""
+    rows = ExpandedModel.objects.defer("mapping")
+    known = rows.filter(checksum=expanded.checksum).first()
+    if known is not None:
+        return known
+    structure = structure_of(expanded)
+    base = rows.filter(structure=structure, base__isnull=True).first()
+    mapping = expanded.as_mapping() if base is None else weights_of(expanded)
+    columns = {"structure": structure, "base": base, "mapping": mapping}
+    return rows.get_or_create(checksum=expanded.checksum, defaults=columns)[0]
 
 
 def ground_of(sheet: FaultSheet, *, at: datetime, configuration: EngineConfiguration | None = None) -> Ground:
@@ -100,9 +117,7 @@ def prices(club: Club) -> Prices:
 def save_snapshot(sheet: FaultSheet, ground: Ground, ranking: Ranking) -> Snapshot:
     """Call inside a transaction."""
     snapshot = ground.row(sheet, ranking)
-    snapshot.model, _ = ExpandedModel.objects.defer("mapping").get_or_create(
-        checksum=ground.expanded.checksum, defaults={"mapping": ground.expanded.as_mapping}
-    )
+    snapshot.model = store_knowledge(ground.expanded)
     snapshot.save()
     return snapshot
 
