@@ -49,14 +49,14 @@ class Bench:
         first = self._opened(name)
         if first == "no":
             return False
-        self._work(first or name)
+        self.work(first or name)
         if first and not self.facts.turns_freely:
             self.held_after = self.cures
         return True
 
     def test(self) -> bool:
         """Everything fitted, and the complaint looked at again."""
-        self._work("")
+        self.work("")
         return True
 
     def cost(self, name: str) -> float:
@@ -71,7 +71,8 @@ class Bench:
         entry = placed.entry
         return float(entry.minutes + set_up + entry.waiting_days * PRICES.per_day + entry.risk * PRICES.per_risk)
 
-    def _work(self, name: str) -> None:
+    def work(self, name: str) -> None:
+        """Do it, whatever its gates say."""
         self.minutes += self.cost(name)
         if not name:
             self._test()
