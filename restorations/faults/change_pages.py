@@ -11,6 +11,7 @@ from django.utils.dateparse import parse_datetime
 from restorations.faults.club_knowledge import ClubKnowledge
 from restorations.faults.effects import MOST_SHEETS, sheets_concerned
 from restorations.faults.entry_diff import Line, changed_lines
+from restorations.faults.knowledge_values import Changed, changed_values
 from restorations.faults.models import FaultSheet, KnowledgeChange
 from restorations.faults.services.knowledge_answers import overtaken
 from restorations.faults.services.knowledge_changes import is_readable
@@ -20,6 +21,7 @@ from restorations.knowledge.entry_text import entry_text
 from restorations.knowledge.files import KINDS
 from restorations.knowledge.loader import shipped_files
 from restorations.knowledge.overlay import EntryText
+from restorations.knowledge.parsing import NotReadable, parse
 from restorations.members.models import Member
 
 
@@ -30,6 +32,7 @@ class Part:
     number: int
     entry: EntryText
     title: str
+    values: list[Changed]
     lines: list[Line]
     meanwhile: list[Line] | None
     is_form: bool
@@ -53,12 +56,22 @@ def parts_of(change: KnowledgeChange, now: ClubKnowledge) -> list[Part]:
                 number,
                 entry,
                 titled(now.knowledge, *entry.key),
+                _values(entry, standing, proposed, now.knowledge),
                 changed_lines(standing, proposed),
                 changed_lines(row["before"], standing) if entry.key in old else None,
                 is_readable(entry),
             )
         )
     return parts
+
+
+def _values(entry: EntryText, before: str, after: str, known: Knowledge) -> list[Changed]:
+    """In words, where both can be read."""
+    try:
+        old, new = (parse(text).get(entry.id) for text in (before, after))
+    except NotReadable:
+        return []
+    return changed_values(entry.kind, old, new, known) if isinstance(old, dict) and isinstance(new, dict) else []
 
 
 @dataclass(frozen=True, slots=True)

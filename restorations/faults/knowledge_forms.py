@@ -1,7 +1,7 @@
 """Forms of a change of the knowledge: an entry as numbers and words, or as its text; beginning, and answering."""
 
 import tomllib
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -10,11 +10,10 @@ from django.core.exceptions import ValidationError
 from django.forms.boundfield import BoundField
 
 from restorations.faults.finding_search import SYSTEMS
-from restorations.faults.knowledge_words import AUTHORITY_WORDS, CLASS_WORDS
+from restorations.faults.knowledge_values import Asked, value_at, values_of
 from restorations.faults.models.knowledge_change import LONGEST_REASON
-from restorations.faults.wording import RISK_TO_PEOPLE, RISK_TO_THE_ENGINE
 from restorations.knowledge import Knowledge
-from restorations.knowledge.entry_text import Path, with_values
+from restorations.knowledge.entry_text import with_values
 from restorations.knowledge.overlay import LONGEST_ENTRY, EntryText
 from restorations.web.conflicts import VersionedForm
 from restorations.web.fields import OnceForm
@@ -35,17 +34,6 @@ def _reason() -> forms.CharField:
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
-    """One value of an entry as a form asks for it."""
-
-    path: Path
-    label: str
-    how: str
-    """number | line | words | lines | flag | choice"""
-    choices: Sequence[tuple[Any, str]] = ()
-
-
-@dataclass(frozen=True, slots=True)
 class Group:
     """Fields that stand together, under a legend where there is one."""
 
@@ -62,8 +50,8 @@ class NumbersForm(VersionedForm):
         self.raw: dict[str, Any] = tomllib.loads(entry.text)[entry.id]
         self.asked: dict[str, Asked] = {}
         self.legends: dict[str, list[str]] = {}
-        for legend, asked in _asked(entry.kind, self.raw, knowledge):
-            value = _at(self.raw, asked.path)
+        for legend, asked in values_of(entry.kind, self.raw, knowledge):
+            value = value_at(self.raw, asked.path)
             if _suits(value, asked.how):
                 self._add(legend, asked, value)
         self.fields["reason"] = _reason()
@@ -86,21 +74,14 @@ class NumbersForm(VersionedForm):
         changed = {}
         for name, asked in self.asked.items():
             value = _plain(self.cleaned_data[name], asked)
-            if value != _at(self.raw, asked.path) and not (value in ("", [], False) and not self._is_written(asked)):
+            if value != value_at(self.raw, asked.path) and not (
+                value in ("", [], False) and not self._is_written(asked)
+            ):
                 changed[asked.path] = value
         return with_values(self.entry.text, self.entry.id, changed)
 
     def _is_written(self, asked: Asked) -> bool:
-        return _at(self.raw, asked.path) is not None
-
-
-def _at(raw: Any, path: Path) -> Any:
-    for step in path:
-        try:
-            raw = raw[step]
-        except (KeyError, IndexError, TypeError):
-            return None
-    return raw
+        return value_at(self.raw, asked.path) is not None
 
 
 def _suits(value: Any, how: str) -> bool:
@@ -135,71 +116,6 @@ def _plain(value: Any, asked: Asked) -> Any:
     if asked.how == "choice":
         return next(key for key, _ in asked.choices if str(key) == value)
     return value.replace("\r\n", "\n") if isinstance(value, str) else value
-
-
-def _asked(kind: str, raw: dict[str, Any], knowledge: Knowledge) -> Iterator[tuple[str, Asked]]:
-    yield "", Asked(("title",), "What it is called", "line")
-    if kind == "causes":
-        yield from _of_cause(raw)
-    elif kind == "findings":
-        yield from _of_finding(raw, knowledge)
-    else:
-        yield from _of_action(kind, raw)
-
-
-def _of_cause(raw: dict[str, Any]) -> Iterator[tuple[str, Asked]]:
-    yield "", Asked(("explain",), "What it is", "words")
-    legend = "How common it is: engines of 1 that have it"
-    for name, label in CLASS_WORDS.items():
-        yield legend, Asked(("rate", name), label, "number")
-    for number, factor in _tables(raw.get("when")):
-        told = ", ".join(f"{key.replace('_', ' ')}: {value}" for key, value in factor.items() if key != "times")
-        yield "What multiplies the odds", Asked(("when", number, "times"), told.capitalize(), "number")
-    yield "", Asked(("dangerous",), "It can hurt somebody", "flag")
-
-
-def _of_finding(raw: dict[str, Any], knowledge: Knowledge) -> Iterator[tuple[str, Asked]]:
-    yield "", Asked(("ask",), "How it is asked for", "words")
-    yield "", Asked(("words",), "What members say for it", "lines")
-    levels = [str(level) for level in _listed(raw.get("levels"))]
-    steps = [f"{level} or more" for level in levels[1:-1]] + levels[-1:]
-    for number, level in enumerate(steps):
-        yield "Seen with nothing wrong", Asked(("leak", number), level.capitalize(), "number")
-    for place, link in _tables(raw.get("links")):
-        cause = knowledge.causes.get(str(link.get("cause")))
-        legend = f"Chance that it shows: {cause.title if cause else link.get('cause', '')}"
-        legend += " (on the other side)" if link.get("across") else ""
-        for number, level in enumerate(steps):
-            yield legend, Asked(("links", place, "strengths", number), level.capitalize(), "number")
-
-
-def _of_action(kind: str, raw: dict[str, Any]) -> Iterator[tuple[str, Asked]]:
-    yield "", Asked(("how",), "How it is done", "words")
-    yield "Effort", Asked(("minutes",), "Minutes at the bench", "number")
-    yield "Effort", Asked(("waiting_days",), "Days of waiting", "number")
-    if kind == "remedies":
-        yield "Effort", Asked(("success",), "Chance that it cures", "number")
-    else:
-        yield "How far it can be trusted", Asked(("sensitivity",), "Chance to find it when it is there", "number")
-        yield "How far it can be trusted", Asked(("false_alarm",), "Chance to say so when it is not", "number")
-    yield "", Asked(("tools",), "Tools", "lines")
-    yield "Risk", Asked(("risk_person",), "Risk to people", "choice", list(enumerate(RISK_TO_PEOPLE)))
-    yield "Risk", Asked(("risk_engine",), "Risk to the engine", "choice", list(enumerate(RISK_TO_THE_ENGINE)))
-    yield "Risk", Asked(("authority",), "Who may do it", "choice", list(AUTHORITY_WORDS.items()))
-    yield "", Asked(("cautions",), "Cautions", "lines")
-    if kind == "remedies":
-        yield "", Asked(("cannot_be_undone",), "It cannot be undone: the owner's consent is needed", "flag")
-    meaning = raw.get("meaning")
-    for outcome in meaning if isinstance(meaning, dict) else ():
-        yield "What each answer means", Asked(("meaning", outcome), str(outcome).capitalize(), "words")
-
-
-def _listed(value: Any) -> list[Any]:
-    return value if isinstance(value, list) else []
-
-
-def _tables(value: Any) -> list[tuple[int, dict[str, Any]]]:
-    return [(number, item) for number, item in enumerate(_listed(value)) if isinstance(item, dict)]
 
 
 class TextForm(VersionedForm):

@@ -135,7 +135,7 @@ def _finding(finding: Finding, knowledge: Knowledge) -> dict[str, Any]:
     return {
         "where": words.where(finding), "at": words.at_words(finding.at), "builds": words.builds(finding.applies),
         "requires": words.condition_words(finding.requires, knowledge),
-        "expects_off": words.parts_words(finding.expects_off, knowledge),
+        "expects_off": words.parts_off_words(finding.expects_off, knowledge),
         "expects_fitted": words.parts_words(finding.expects_fitted, knowledge),
         "leaks": [Level(level_words(finding.levels, number), f"{as_fraction(chance)}, {words.per_cent(chance)}")
                   for number, chance in enumerate(finding.leak, start=1)],
@@ -164,7 +164,7 @@ def _remedy(remedy: Remedy, knowledge: Knowledge) -> dict[str, Any]:
 def _action(action: Action, knowledge: Knowledge) -> dict[str, Any]:
     return {
         "effort": words.effort(action), "builds": words.builds(action.applies),
-        "needs_off": words.parts_words(action.needs_off, knowledge),
+        "needs_off": words.parts_off_words(action.needs_off, knowledge),
         "needs_fitted": words.parts_words(action.needs_fitted, knowledge),
     }  # fmt: skip
 

@@ -3,7 +3,14 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from restorations.faults.wording import RISK_TO_PEOPLE, RISK_TO_THE_ENGINE, as_fraction, days_in_words, minutes_in_words
+from restorations.faults.wording import (
+    RISK_TO_PEOPLE,
+    RISK_TO_THE_ENGINE,
+    as_fraction,
+    days_in_words,
+    minutes_in_words,
+    part_apart,
+)
 from restorations.knowledge import CHOICES, LABELS, Knowledge
 from restorations.knowledge.entries import Action, Applies, Cause, Check, Entry, Factor, Finding, Link, Source
 from restorations.knowledge.gate_facts import GATE_FACTS
@@ -116,6 +123,16 @@ def part_words(name: str, knowledge: Knowledge) -> str:
     title = knowledge.parts[part].title.partition(" (")[0] if part in knowledge.parts else part.replace("_", " ")
     at = ", ".join(value.replace("_", " ") for value in place.coordinates().values())
     return f"{title[:1].lower()}{title[1:]}{f' ({at})' if at else ''}"
+
+
+def parts_off_words(names: Iterable[str], knowledge: Knowledge) -> str:
+    """With what "off" means for a part where that is not plainly taken off."""
+    told = []
+    for name in names:
+        part = knowledge.parts.get(split_id(name)[0])
+        meaning = part_apart(part.title)[1] if part else ""
+        told.append(f"{part_words(name, knowledge)}{f': {meaning}' if meaning else ''}")
+    return "; ".join(told)
 
 
 def parts_words(names: Iterable[str], knowledge: Knowledge) -> str:

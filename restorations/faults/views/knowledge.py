@@ -14,7 +14,7 @@ from restorations.faults import knowledge_words as words
 from restorations.faults.club_knowledge import ClubKnowledge, club
 from restorations.faults.finding_search import LONGEST_SEARCH, SYSTEMS
 from restorations.faults.knowledge_search import KIND_TITLES, Asked, find
-from restorations.faults.learning import told
+from restorations.faults.learning import taught
 from restorations.faults.models import ClubEntry, KnowledgeChange
 from restorations.faults.suspicion import suspects_of
 from restorations.faults.views.common import sheet_for
@@ -79,9 +79,15 @@ def entry(request: HttpRequest, kind: str, entry: str) -> HttpResponse:
     context = {
         **pages.shown(kind, found, known), "is_gone": is_gone, "rows": list(reversed(rows)),
         "text": now.text_of(kind, entry), "held": now.held.get((kind, entry)),
-        "learned": told(entry) if kind == "causes" and not is_gone else "", **_proposing(member, kind, entry),
+        "learned": _learned(entry) if kind == "causes" and not is_gone else "", **_proposing(member, kind, entry),
     }  # fmt: skip
     return answer(request, "faults/knowledge/entry.html", context)
+
+
+def _learned(cause: str) -> str:
+    """What the club's closed sheets say of its base rate."""
+    teaching = taught()
+    return teaching.words(cause) if cause in teaching.learned else "no closed sheet speaks of it yet"
 
 
 def _as_it_was(rows: list[ClubEntry]) -> Knowledge:
