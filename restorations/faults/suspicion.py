@@ -37,6 +37,11 @@ class Suspect:
     is_dangerous: bool
 
     @property
+    def entry(self) -> str:
+        """The cause wherever it is on an engine, as the pages of the knowledge have it."""
+        return self.id.partition("@")[0]
+
+    @property
     def word(self) -> str:
         return likeliness(self.p)
 
