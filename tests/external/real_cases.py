@@ -15,7 +15,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-from restorations.calc.diagnosis import Inspected, Observed, advise, posterior
+from restorations.calc.diagnosis import Inspected, Observed, outlook, posterior
 from restorations.knowledge import (
     UNLISTED,
     Configuration,
@@ -31,6 +31,8 @@ FOLDER = Path(__file__).parent / "cases"
 HALVES = ("motion", "boiler")
 PERMISSION = {"go-ahead", "inspector", "consent"}
 MOST_CHECKS = 12
+WORLDS, SEED = 2000, 20260401  # as a fault sheet has them
+BENCH = EngineFacts(turns_freely=True, certificate_in_date=True, tied_down=True, air_isolated=True, wheels="clear")
 
 
 @dataclass(frozen=True)
@@ -159,32 +161,38 @@ def judge(case: Case) -> Outcome:
 
 def _checks_until_first(case: Case, engine: EngineKnowledge, events: list[Any]) -> int | None:
     """Follow the advice with the case's own answers until a confirmed cause leads; None if it never does."""
+    told = tuple(event.finding for event in events if event.level)
     asked: set[str] = set()
     for count in range(MOST_CHECKS + 1):
         if min(ranks(case, engine, events)) == 1:
             return count
-        answered = _next_answer(case, engine, events, asked)
+        answered = _next_answer(case, engine, events, told, asked)
         if answered is None:
             return None
         events = [*events, answered]
     return None
 
 
-def _next_answer(case: Case, engine: EngineKnowledge, events: list[Any], asked: set[str]) -> Any:
-    facts = EngineFacts(turns_freely=True, certificate_in_date=True, tied_down=True, air_isolated=True, wheels="clear")
-    goal = tuple(event.finding for event in events if isinstance(event, Observed) and event.level)
-    options = engine.options(facts=facts, complaint=goal)
-    for advice in advise(engine.model, events, options):
-        check = advice.step.name
-        if check in asked or check not in engine.checks:
-            continue
-        if any(gate.kind not in PERMISSION and not gate.is_preparation for gate in engine.gates(check, facts)):
-            continue
-        answer = _answer(case, engine, check)
+def _next_answer(case: Case, engine: EngineKnowledge, events: list[Any], told: tuple[str, ...], asked: set[str]) -> Any:
+    for check in advised_checks(engine, events, told):
+        answer = None if check in asked or _is_shut(engine, check) else _answer(case, engine, check)
         if answer is not None:
             asked.add(check)
             return answer
     return None
+
+
+def advised_checks(engine: EngineKnowledge, events: list[Any], told: tuple[str, ...]) -> list[str]:
+    """The checks among the next steps, best first, weighed as a fault sheet weighs them."""
+    known = posterior(engine.model, events)
+    options = engine.options(facts=BENCH, complaint=told, bearing_on=engine.worth_weighing(told, known.now))
+    advice = outlook(known, options, samples=WORLDS, n=1, seed=SEED).advice
+    return [item.step.name for item in advice if item.step.name in engine.checks]
+
+
+def _is_shut(engine: EngineKnowledge, check: str) -> bool:
+    """Whether more than somebody's word keeps it from being made here."""
+    return any(gate.kind not in PERMISSION and not gate.is_preparation for gate in engine.gates(check, BENCH))
 
 
 def _answer(case: Case, engine: EngineKnowledge, check: str) -> Any:
