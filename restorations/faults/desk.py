@@ -53,7 +53,7 @@ class Desk:
 
     @property
     def engines(self) -> QuerySet[Engine]:
-        return Engine.objects.contents_visible_to(self.member, on=timezone.localdate(self.at))
+        return Engine.objects.contents_visible_to(self.member, on=timezone.localdate(self.at)).still_here()
 
     def requests(self) -> QuerySet[GoAhead]:
         """Those that have waited a week first, the longest first; then by what they can do to people and engine."""

@@ -147,8 +147,10 @@ class Waits:
 
 def due(member: Member, *, on: date, most: int = 20) -> Waits:
     """For a front page: my open cards; on my engines what should have come by now and what helpers wrote."""
-    mine = Engine.objects.contents_visible_to(member, on=on).filter(
-        Q(pk__in=Engine.objects.with_hands(member, on=on)) | Q(owner_member=member)
+    mine = (
+        Engine.objects.contents_visible_to(member, on=on)
+        .still_here()
+        .filter(Q(pk__in=Engine.objects.with_hands(member, on=on)) | Q(owner_member=member))
     )
     waiting = JobCard.objects.filter(engine__in=mine, state="waits", waits_until__lte=on)
     promised = Wanted.objects.filter(engine__in=mine, state="promised", promised_by__lte=on)

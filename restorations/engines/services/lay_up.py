@@ -53,7 +53,8 @@ def _end_works(stop: Stoppage, doing: Doing) -> None:
     """Work in the shop that was still open ends on the day it is laid up: it does not get into traffic by that."""
     if stop.began_on > timezone.localdate(doing.at):
         return
-    for works in Stoppage.objects.not_lifted().filter(engine=stop.engine, kind="works", began_on__lte=stop.began_on):
+    open_works = Stoppage.objects.select_for_update().not_lifted().filter(engine=stop.engine, kind="works")
+    for works in open_works.filter(began_on__lte=stop.began_on):
         end_stop(stoppage=works, words=ENDS_WITH_IT, on=stop.began_on, doing=doing)
 
 

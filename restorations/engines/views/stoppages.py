@@ -191,6 +191,7 @@ def show_stop(request: HttpRequest, stop: Stoppage, seen: Visit, *, status: int 
         "note_form": tried.get("note_form") or (NoteForm() if is_open and seen.may("stop an engine") else None),
         "strike_form": tried.get("strike_form") or _strike_form(stop, seen),
         "may_keep": is_open and may_keep,
+        "sees_contents": not seen.engine.is_private or bool(seen.places & {"hands", "owner", "guest"}),
         "may_lift": is_open and stop.is_of_boiler and seen.may("lift a boiler stop"),
         **_laid_up(stop, seen, tried.get("care_form")),
     }  # fmt: skip

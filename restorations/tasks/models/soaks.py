@@ -28,7 +28,11 @@ class SoakQuerySet(AcceptedQuerySet):
     def to_remind_of(self, at: datetime) -> Self:
         """Under way, with care or the end due and nobody told yet."""
         care = Q(next_care_at__lte=at, care_reminded_at__isnull=True)
-        return self.under_way().filter(care | Q(due_at__lte=at, due_reminded_at__isnull=True))
+        return (
+            self.under_way()
+            .filter(engine__gone_on__isnull=True)
+            .filter(care | Q(due_at__lte=at, due_reminded_at__isnull=True))
+        )
 
 
 class Soak(AcceptedEntry):

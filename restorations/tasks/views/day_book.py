@@ -35,7 +35,7 @@ MOST_ENGINES = 30
 def start_log(request: HttpRequest) -> HttpResponse:
     """To the engine this member wrote of last, or the only one they work on; else they choose."""
     member, on = signed_in(request), timezone.localdate()
-    readable = Engine.objects.contents_visible_to(member, on=on)
+    readable = Engine.objects.contents_visible_to(member, on=on).still_here()
     last = DayBookEntry.objects.filter(recorded_by=member, engine__in=readable).order_by("-recorded_at").first()
     mine = list(readable.with_hands(member, on=on)[:MOST_ENGINES])
     if last is not None or len(mine) == 1:
@@ -68,7 +68,7 @@ def log(request: HttpRequest, pk: int) -> HttpResponse:
         "engine": seen.engine,
         "form": form,
         "stands": doing.stands,
-        "others": Engine.objects.with_hands(seen.member, on=seen.on).exclude(pk=pk)[:MOST_ENGINES],
+        "others": Engine.objects.with_hands(seen.member, on=seen.on).still_here().exclude(pk=pk)[:MOST_ENGINES],
     }
     return answer(request, "tasks/log.html", context, status=422 if form.is_bound else 200)
 

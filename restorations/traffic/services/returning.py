@@ -115,7 +115,7 @@ def _signature_for(engine: Engine, now: Conditions) -> FitForTraffic:
 def _end(row: ReturnToTraffic, now: Conditions, fit: FitForTraffic, doing: Doing) -> None:
     words = f"Back in traffic, signed fit by {fit.signed_by}. {row.words}".strip()
     for stop in now.stops:
-        end_stop(stoppage=Stoppage.objects.get(pk=stop.pk), words=words, on=row.on, doing=doing)
+        end_stop(stoppage=Stoppage.objects.select_for_update().get(pk=stop.pk), words=words, on=row.on, doing=doing)
         row.ended.add(stop)
 
 
