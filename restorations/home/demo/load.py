@@ -1,5 +1,7 @@
 """Loads the demo once, through the services of every app; dates are relative to the day it is loaded."""
 
+from collections.abc import Callable
+from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from django.db import transaction
@@ -12,15 +14,31 @@ from restorations.home.demo import (
     forecasts,
     go_aheads,
     knowledge,
+    papers,
     shop,
     stoppages,
     taking_in,
+    yard,
 )
 from restorations.home.demo.cast import CAST, CLUB, PASSWORD
 from restorations.home.demo.pictures import draw_pictures
 from restorations.home.demo.story import tell
 from restorations.home.demo.teller import Teller
 from restorations.members.models import Club, Member
+
+Say = Callable[[str], object]
+
+
+@dataclass(frozen=True, slots=True)
+class Fleet:
+    """The six engines."""
+
+    pipit: Engine
+    whinchat: Engine
+    dabchick: Engine
+    dunlin: Engine
+    corncrake: Engine
+    turnstone: Engine
 
 
 def holds_other_people() -> bool:
@@ -35,25 +53,51 @@ def is_loaded() -> bool:
 
 
 @transaction.atomic
-def load_demo(*, at: datetime) -> None:
-    """Club, people, engines, story: all of it or, where it is interrupted, nothing."""
+def load_demo(*, at: datetime, say: Say = lambda words: None) -> None:
+    """Club, people, engines, story: all of it or, where it is interrupted, nothing. `say` is told how far it is."""
+    say("people and engines")
     Club.objects.update_or_create(pk=1, defaults={"name": CLUB})
     people = {person.sign_in_name: _member(person.sign_in_name, at) for person in CAST}
-    pipit, dabchick = engines.pipit(people, at=at), engines.dabchick(people, at=at)
-    dunlin = engines.dunlin(people, at=at)
+    pipit = engines.pipit(people, at=at)
     teller = Teller(people, at, draw_pictures(pipit.configuration.as_configuration()))
-    stoppages.in_and_out_of_traffic(dabchick, teller)
-    taking_in.take_pipit_in(pipit, teller)
-    shop.make_boxes(teller)
-    pipits = tell(pipit, people, now=at)
-    _work_in_the_shop(pipit, teller)
-    evenings.use_dabchick(dabchick, teller)
-    whinchat = engines.whinchat(people, at=at)
-    evenings.use_the_sister(whinchat, teller)
-    taking_in.know_the_design(whinchat, teller)
-    forecasts.look_ahead(pipit, dunlin, whinchat, teller)
+    fleet = _enter_the_others(pipit, teller)
+    papers.file_papers(fleet.whinchat, fleet.dabchick, fleet.dunlin, fleet.corncrake, fleet.turnstone, teller=teller)
+    say("what the club knows, and faults of earlier seasons")
+    knowledge.accept_one(teller)
+    conclusions.tell_of_earlier_faults(fleet.dabchick, fleet.whinchat, fleet.dunlin, fleet.turnstone, teller)
+    say("Pipit, from the day it came")
+    _pipit(fleet, teller)
+    say("stops, forecasts and the yard")
+    _traffic(fleet, teller)
+    knowledge.propose_one(teller)
 
-    go_aheads.tell_of_go_aheads(pipits, dabchick, teller)
+
+def _enter_the_others(pipit: Engine, teller: Teller) -> Fleet:
+    people, at = dict(teller.people), teller.now
+    return Fleet(
+        pipit=pipit, whinchat=engines.whinchat(people, at=at), dabchick=engines.dabchick(people, at=at),
+        dunlin=engines.dunlin(people, at=at), corncrake=engines.corncrake(people, at=at),
+        turnstone=engines.turnstone(people, at=at),
+    )  # fmt: skip
+
+
+def _pipit(fleet: Fleet, teller: Teller) -> None:
+    """Take-in, sheet, shop and paper work, and what was known of its design before."""
+    evenings.use_the_sister(fleet.whinchat, teller)
+    taking_in.know_the_design(fleet.whinchat, teller)
+    taking_in.take_pipit_in(fleet.pipit, teller)
+    shop.make_boxes(teller)
+    sheet = tell(fleet.pipit, dict(teller.people), now=teller.now)
+    _work_in_the_shop(fleet.pipit, teller)
+    evenings.use_dabchick(fleet.dabchick, teller)
+    go_aheads.tell_of_go_aheads(sheet, fleet.dabchick, teller)
+
+
+def _traffic(fleet: Fleet, teller: Teller) -> None:
+    stoppages.in_and_out_of_traffic(fleet.dabchick, fleet.corncrake, fleet.turnstone, teller)
+    forecasts.look_ahead(fleet.pipit, fleet.dunlin, fleet.whinchat, teller)
+    yard.lay_and_fill(fleet, teller)
+
 
 def _work_in_the_shop(pipit: Engine, teller: Teller) -> None:
     shop.strip_pipit(pipit, teller)
