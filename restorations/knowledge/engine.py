@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from hashlib import sha256
 from typing import TYPE_CHECKING, Any
@@ -152,10 +152,25 @@ class EngineKnowledge:
         return CausalModel.from_mapping(self.mapping)
 
     @cached_property
+    def structure(self) -> str:
+        """A checksum of everything but base rates and probabilities."""
+        from restorations.knowledge.storage import structure_of
+
+        return structure_of(self)
+
+    @cached_property
     def checksum(self) -> str:
         """The same for the same content, also after storing."""
-        text = json.dumps(self.as_mapping(), sort_keys=True, ensure_ascii=False)
+        from restorations.knowledge.storage import weights_of
+
+        text = json.dumps([self.structure, weights_of(self)], sort_keys=True)
         return sha256(text.encode()).hexdigest()
+
+    def with_causes(self, causes: Mapping[str, PlacedCause]) -> EngineKnowledge:
+        """Return the same with other base rates and probabilities of its causes; the structure stays what it is."""
+        other = replace(self, causes=causes)
+        other.__dict__["structure"] = self.structure  # known: the causes are the same, weighed differently
+        return other
 
     def as_mapping(self) -> dict[str, Any]:
         """Return plain data to store."""

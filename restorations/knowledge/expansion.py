@@ -62,7 +62,7 @@ def reweighed(
     engine: EngineKnowledge, knowledge: Knowledge, configuration: Configuration, history: History
 ) -> EngineKnowledge:
     """Return an engine's knowledge with the probabilities of other base rates or another past; all else is shared."""
-    return replace(engine, causes=_by_id(_Expansion(knowledge, configuration, history).placed_causes()))
+    return engine.with_causes(_by_id(_Expansion(knowledge, configuration, history).placed_causes()))
 
 
 def base_rate(cause: Cause, answers: HistoryAnswers) -> float:

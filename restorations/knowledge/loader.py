@@ -34,6 +34,8 @@ class Knowledge:
     conditions: Mapping[str, Condition]
     sources: Mapping[str, Source]
     checksum: str
+    files: str = ""
+    """The checksum of the files alone, where other base rates have been laid over them."""
 
     def __eq__(self, other: object) -> bool:
         return isinstance(other, Knowledge) and other.checksum == self.checksum
@@ -50,7 +52,8 @@ class Knowledge:
             return self
         changed = {cause_id: _with_rates(self.causes.get(cause_id), cause_id, own) for cause_id, own in rates.items()}
         text = json.dumps([self.checksum, {key: dict(own) for key, own in rates.items()}], sort_keys=True)
-        return replace(self, causes={**self.causes, **changed}, checksum=sha256(text.encode()).hexdigest())
+        checksum = sha256(text.encode()).hexdigest()
+        return replace(self, causes={**self.causes, **changed}, checksum=checksum, files=self.files or self.checksum)
 
 
 def _with_rates(cause: Cause | None, cause_id: str, rates: Mapping[str, float]) -> Cause:

@@ -76,7 +76,7 @@ def with_weights(engine: EngineKnowledge, weights: Mapping[str, Any]) -> EngineK
         cause_id: replace(cause, entry=entries[cause.entry.id], probability=weights["probabilities"][cause_id])
         for cause_id, cause in engine.causes.items()
     }
-    return replace(engine, causes=causes)
+    return engine.with_causes(causes)
 
 
 def _require_form(mapping: Mapping[str, Any]) -> None:

@@ -43,7 +43,7 @@ def test_what_differs_in_rates_alone_is_kept_as_those_alone() -> None:
     first, other = (
         expand(known, build, IDLE) for known in (load(), load().with_rates({CAUSE: {"idle_for_years": 0.4}}))
     )
-    assert structure_of(first) == structure_of(other)
+    assert structure_of(first) == structure_of(other) == first.structure
     stored = json.dumps(weights_of(other))
     assert with_weights(first, json.loads(stored)).checksum == other.checksum
     assert len(stored) < len(json.dumps(other.as_mapping())) / 10

@@ -19,8 +19,7 @@ from restorations.faults.club_knowledge import club_knowledge
 from restorations.faults.learning import CauseGone, as_closed_sheet, as_stored, rate_names, rates_of
 from restorations.faults.models import Conclusion, FaultSheet, LearnedRates, StoredEvidence
 from restorations.faults.services.sheets import TRIES, knowledge_for
-from restorations.knowledge import EngineKnowledge, History, Knowledge
-from restorations.knowledge.expansion import reweighed
+from restorations.knowledge import Knowledge
 
 CLUB, SISTERS = "club", "sisters"
 
@@ -117,7 +116,7 @@ class _Ground:
 
     def _said(self, sheet: FaultSheet, knowledge: Knowledge) -> dict[str, Any]:
         """The columns that keep what a sheet says; a sheet that cannot be used says why."""
-        expanded = self._expanded(sheet, knowledge)
+        expanded = knowledge_for(knowledge, sheet.configuration, sheet.history)
         steps = list(sheet.steps.standing().in_order())
         nothing: dict[str, Any] = {"at_start": {}, "complaint_alone": {}}
         try:
@@ -129,12 +128,6 @@ class _Ground:
             return {**nothing, "left_out": gathered.left_out["sheet"]}
         summed = gathered.by_sheet["sheet"].by_rate(rate_names(sheet, expanded))
         return {"at_start": summed.at_start, "complaint_alone": summed.complaint_alone, "left_out": ""}
-
-    def _expanded(self, sheet: FaultSheet, knowledge: Knowledge) -> EngineKnowledge:
-        """One build of engine is expanded once; the past and the rates only weigh its causes differently."""
-        configuration = sheet.configuration
-        of_build = knowledge_for(self.knowledge, configuration, {})
-        return reweighed(of_build, knowledge, configuration.as_configuration(), History.from_mapping(sheet.history))
 
 
 def _with(knowledge: Knowledge, rates: Mapping[str, LearnedRate]) -> Knowledge:

@@ -21,7 +21,8 @@ from restorations.faults.models import ExpandedModel, FaultSheet, Snapshot, Step
 from restorations.faults.ranking import Ranking, rank
 from restorations.faults.services.lapses import note_lapses
 from restorations.knowledge import Configuration, EngineFacts, EngineKnowledge, History, Knowledge, Prices, expand
-from restorations.knowledge.storage import structure_of, weights_of, with_weights
+from restorations.knowledge.expansion import reweighed
+from restorations.knowledge.storage import weights_of, with_weights
 from restorations.members.doing import Doing
 from restorations.members.models import Changed, Club, Member
 from restorations.members.models.records import Submission, record, submit_once
@@ -61,7 +62,23 @@ def knowledge_for(
 @lru_cache(maxsize=64)
 def _expanded(knowledge: Knowledge, configuration: Configuration, history: str) -> EngineKnowledge:
     """Once for each state of the knowledge (known by its checksum), build of engine and history."""
-    return expand(knowledge, configuration, History.from_mapping(json.loads(history)))
+    of_build = _of_build(_Build(knowledge.files or knowledge.checksum, configuration, knowledge))
+    return reweighed(of_build, knowledge, configuration, History.from_mapping(json.loads(history)))
+
+
+@dataclass(frozen=True, slots=True)
+class _Build:
+    """A build of engine under one state of the files, whatever base rates were learned since."""
+
+    files: str
+    configuration: Configuration
+    knowledge: Knowledge = field(compare=False)
+
+
+@lru_cache(maxsize=32)
+def _of_build(build: _Build) -> EngineKnowledge:
+    """Past and rates only weigh the causes: expanded once, and weighed for each sheet."""
+    return expand(build.knowledge, build.configuration, History())
 
 
 @lru_cache(maxsize=64)
@@ -79,10 +96,9 @@ def store_knowledge(expanded: EngineKnowledge) -> ExpandedModel:
     known = rows.filter(checksum=expanded.checksum).first()
     if known is not None:
         return known
-    structure = structure_of(expanded)
-    base = rows.filter(structure=structure, base__isnull=True).first()
+    base = rows.filter(structure=expanded.structure, base__isnull=True).first()
     mapping = expanded.as_mapping() if base is None else weights_of(expanded)
-    columns = {"structure": structure, "base": base, "mapping": mapping}
+    columns = {"structure": expanded.structure, "base": base, "mapping": mapping}
     return rows.get_or_create(checksum=expanded.checksum, defaults=columns)[0]
 
 
