@@ -228,3 +228,12 @@ def test_the_service_says_which_stop_stands_already(cast: Cast) -> None:
         stop_engine(engine=engine, draft=_draft(words="again"), doing=_doing(cast, "mate"), mark=uuid4())
     assert found.value.stoppage == first
     assert Stoppage.objects.count() == 1
+
+
+def test_the_stops_of_an_engine_are_taken_away_as_a_table(cast: Cast) -> None:
+    engine = _engine(cast)
+    make_stop(engine, words="=1+1", waits_for="parts")
+    told = cast.browser("stranger").get(f"/engines/{engine.pk}/stops/?as=csv")
+    assert told["content-type"] == "text/csv; charset=utf-8"
+    assert "'=1+1" in told.text
+    assert ",parts," in told.text

@@ -3,6 +3,7 @@
 from typing import Any
 
 from django.contrib import messages
+from django.core.paginator import Paginator
 from django.http import Http404, HttpRequest, HttpResponse
 from django.urls import reverse
 from django.utils import timezone
@@ -16,13 +17,16 @@ from restorations.engines.models import LayUp, Stoppage
 from restorations.engines.services import AlreadyStopped
 from restorations.engines.services.lay_up import care_lines
 from restorations.engines.state import MADE_BY, SHAPES, WORDS, state_of
+from restorations.engines.tables import STOPS
 from restorations.engines.views.visits import Visit, try_once, visit
 from restorations.members.doing import Doing
 from restorations.members.models import Act
 from restorations.members.permissions import allowed
 from restorations.members.requests import NOT_TRIED, Tried, signed_in, try_saving
 from restorations.web.answers import answer, go_to
+from restorations.web.tables_out import taken_out
 
+PER_PAGE = 25
 KEPT_BY = "What a stop waits for is kept by the hands of the engine, its owner, a mentor or the secretary."
 STRUCK_BY = (
     "A stop is struck out by a mentor who neither owns the engine nor works on it; a boiler's by such an inspector."
@@ -99,11 +103,16 @@ def _take_out(seen: Visit, form: OutOfTrafficForm) -> None:
 def stoppages(request: HttpRequest, pk: int) -> HttpResponse:
     """Every spell out of traffic, the open ones first."""
     seen = visit(request, pk, papers=True)
-    rows = list(seen.engine.stoppages.select_related("reported_by", "lifted_by", "struck_by"))
+    rows = seen.engine.stoppages.select_related("engine", "reported_by", "lifted_by", "struck_by")
+    table = taken_out(request, STOPS, rows)
+    if table is not None:
+        return table
+    past = rows.exclude(struck_at__isnull=True, ended_on__isnull=True)
+    page = Paginator(past, PER_PAGE).get_page(request.GET.get("page"))
     context = {
         "engine": seen.engine, "state": state_of(seen.engine, seen.on), "on": seen.on,
-        "standing": [(stop, stop.days(seen.on)) for stop in rows if stop.is_open],
-        "past": [(stop, stop.days(seen.on)) for stop in rows if not stop.is_open],
+        "standing": [(stop, stop.days(seen.on)) for stop in rows.not_lifted()], "page": page,
+        "past": [(stop, stop.days(seen.on)) for stop in page],
         "may_keep": seen.may("keep the state of an engine"), "may_stop": seen.may("stop an engine"),
         "may_leave": seen.may("record that an engine left"),
     }  # fmt: skip
