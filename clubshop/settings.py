@@ -142,6 +142,7 @@ DEFAULT_FROM_EMAIL = os.environ.get("CLUBSHOP_MAIL_FROM", "clubshop@localhost")
 REMINDERS = [
     "restorations.engines.services.lay_up.queue_lay_up_reminders",
     "restorations.tasks.services.queue_due_reminders",
+    "restorations.traffic.services.paper_reminders.queue_paper_reminders",
 ]
 
 LOGGING = {

@@ -18,6 +18,7 @@ from restorations.engines.state import EngineState
 from restorations.faults.models import FaultSheet, Snapshot
 from restorations.tasks.models import CardOrder, DayBookEntry, JobCard, Soak, Wanted
 from restorations.tasks.queries import with_spent
+from restorations.traffic.models.sessions import TestSession
 from restorations.traffic.models.working import ClosedSpell, WorkingPattern, WorkingSession
 
 LOOKED_BACK = timedelta(weeks=12)
@@ -76,7 +77,10 @@ class Shop:
 
 @dataclass(frozen=True, slots=True)
 class Inputs:
-    """Everything on one engine; `hands` are counts at the sessions looked back on, empty where they are too few."""
+    """Everything on one engine; `hands` are counts at the sessions looked back on, empty where they are too few.
+
+    `booked_on` is the day booked with the inspector for all that the boiler needs, None where no such day is ahead.
+    """
 
     on: date
     cards: tuple[CardLeft, ...]
@@ -89,6 +93,7 @@ class Inputs:
     hands: tuple[int, ...]
     attended: int
     shop: Shop
+    booked_on: date | None = None
 
     def plain(self) -> dict[str, Any]:
         """As it is stored."""
@@ -109,6 +114,7 @@ def gather(states: Mapping[Engine, EngineState], on: date) -> dict[int, Inputs]:
     waits, held = _waits(engines)
     cards, sheets = _cards(engines, held), _sheets(engines)
     boilers, papers, came = _boilers(engines), _papers_until(engines), _came(engines, on)
+    booked = _booked(engines, on)
     looked_back = [day for day in _days(on - LOOKED_BACK, on) if shop.is_open(day)]
     found = {}
     for engine, state in states.items():
@@ -119,6 +125,7 @@ def gather(states: Mapping[Engine, EngineState], on: date) -> dict[int, Inputs]:
             only_papers=all(stop.kind == "papers" for stop in state.stoppages), boiler_stop=state.has_boiler_stop,
             has_boiler=boilers.get(engine.pk) != "none", papers_until=papers.get(engine.pk),
             hands=tuple(counts) if attended >= ENOUGH_SESSIONS else (), attended=attended, shop=shop,
+            booked_on=booked.get(engine.pk),
         )  # fmt: skip
     return found
 
@@ -216,6 +223,22 @@ def _papers_until(engines: Collection[int]) -> dict[int, date]:
     for engine, kind, lapses_on in rows.values_list("engine", "kind", "lapses_on"):
         until[engine][kind] = lapses_on
     return {engine: min(kinds.values()) for engine, kinds in until.items() if kinds.keys() >= STEAM_NEEDS}
+
+
+def _booked(engines: Collection[int], on: date) -> dict[int, date]:
+    """The day by which both tests that steam needs are booked, or were held and gave a paper that is good then."""
+    days: dict[int, dict[str, date]] = defaultdict(dict)
+    papers = Certificate.objects.in_date(on).filter(engine__in=engines, kind__in=STEAM_NEEDS)
+    good = {(engine, kind): until for engine, kind, until in papers.values_list("engine", "kind", "lapses_on")}
+    for session in TestSession.objects.booked().filter(engine__in=engines, on__gte=on):
+        for kind in STEAM_NEEDS.intersection(session.gives):
+            days[session.engine_id][kind] = session.on
+    found = {}
+    for engine, kinds in days.items():
+        last = max(kinds.values())
+        if all(kind in kinds or good.get((engine, kind), date.min) >= last for kind in STEAM_NEEDS):
+            found[engine] = last
+    return found
 
 
 def _came(engines: Collection[int], on: date) -> Mapping[int, Mapping[date, set[Any]]]:

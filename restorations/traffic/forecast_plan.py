@@ -52,7 +52,9 @@ def left_of(inputs: Inputs, *, tested: bool) -> Left:
     known = {key for key, wait in waits.items() if wait.until is not None}
     work = {f"card {card.row}": _card(card, known) for card in inputs.cards}
     work |= {f"sheet {sheet.row}": Work((*sheet.hours, *_unsaid(sheet))) for sheet in inputs.sheets if _is_said(sheet)}
-    if tested and (days := inputs.shop.inspector_days):
+    if tested and inputs.booked_on:
+        waits[INSPECTOR] = Wait((inputs.booked_on - inputs.on).days)
+    elif tested and (days := inputs.shop.inspector_days):
         waits[INSPECTOR] = Wait(0, three_point(days / 2, days, 2 * days), after_work=True)
     plan = Plan(work, {key: wait for key, wait in waits.items() if wait.until is not None})
     return Left(plan, _sessions(inputs), tuple(_gaps(inputs, waits, tested=tested)))
@@ -114,7 +116,7 @@ def _gaps(inputs: Inputs, waits: dict[str, Wait], *, tested: bool) -> Iterator[G
     yield from (_overrun(card) for card in inputs.cards if _is_overrun(card))
     yield from (_unsaid_of(sheet) for sheet in inputs.sheets if not _is_said(sheet))
     yield from (_open_wait(wait) for wait in inputs.waits if waits[wait.key].until is None)
-    if tested and not inputs.shop.inspector_days:
+    if tested and not inputs.booked_on and not inputs.shop.inspector_days:
         yield Gap(
             "inspector", None, "The boiler is to be tested, and nobody has said how long that takes from asking for it."
         )

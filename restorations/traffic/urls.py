@@ -2,7 +2,20 @@
 
 from django.urls import path
 
-from restorations.traffic.views import forecasts, office, report, returning, working, yard
+from restorations.traffic.views import (
+    allocations,
+    feeds,
+    forecasts,
+    incidents,
+    office,
+    papers,
+    report,
+    returning,
+    running,
+    sessions,
+    working,
+    yard,
+)
 
 app_name = "traffic"
 urlpatterns = [
@@ -21,4 +34,28 @@ urlpatterns = [
     path("engines/<row:pk>/return/sign/", returning.sign, name="sign_fit"),
     path("engines/<row:pk>/return/record/", returning.record, name="record_return"),
     path("stops/<row:pk>/lift/", returning.lift, name="lift_stop"),
+    path("running-days/", running.running_days, name="running_days"),
+    path("running-days/<row:pk>/", running.running_day, name="running_day"),
+    path("running-days/<row:pk>/change/", running.change_day, name="change_day"),
+    path("running-days/<row:pk>/call-off/", running.call_off, name="call_off"),
+    path("running-days/<row:pk>/coming/", running.coming, name="coming"),
+    path("running-days/<row:pk>/came/", running.came, name="came"),
+    path("running-days/<row:pk>/outcome/", running.outcome, name="day_outcome"),
+    path("running-days/<row:pk>/engines/", allocations.ask, name="ask_for_engine"),
+    path("running-days/<row:pk>/incidents/", incidents.report, name="report_incident"),
+    path("allocations/<row:pk>/", allocations.result, name="allocation"),
+    path("allocations/<row:pk>/withdraw/", allocations.withdraw, name="withdraw"),
+    path("incidents/", incidents.incidents, name="incidents"),
+    path("incidents/<row:pk>/", incidents.incident, name="incident"),
+    path("sessions/", sessions.test_sessions, name="test_sessions"),
+    path("sessions/<row:pk>/", sessions.test_session, name="test_session"),
+    path("sessions/<row:pk>/book/", sessions.book, name="book_test"),
+    path("sessions/<row:pk>/outcome/", sessions.outcome, name="test_outcome"),
+    path("papers/", papers.papers, name="papers"),
+    path("papers/register/", papers.register, name="register"),
+    path("papers/<row:pk>/", papers.paper, name="paper"),
+    path("papers/<row:pk>/<row:entry>.webp", papers.scan, name="scan"),
+    path("me/feeds/", feeds.feeds, name="feeds"),
+    path("me/feeds/<row:pk>/revoke/", feeds.revoke, name="revoke_feed"),
+    path("feeds/<str:secret>/", feeds.feed, name="feed"),
 ]

@@ -7,6 +7,7 @@ from django.views.decorators.http import require_safe
 
 from restorations.photos.access import clip_visit, photo_visit
 from restorations.photos.files import chunks_of, path_of
+from restorations.photos.models import Photo
 
 # A browser that opens the file by itself runs nothing in it, whatever it takes it for.
 _HEADERS = {
@@ -19,7 +20,13 @@ _HEADERS = {
 @require_safe
 def large(request: HttpRequest, pk: int) -> StreamingHttpResponse:
     _, photo = photo_visit(request, pk)
-    return _served(path_of(photo.large), content_type="image/webp", disposition=f'inline; filename="photo-{pk}.webp"')
+    return served_photo(photo)
+
+
+def served_photo(photo: Photo) -> StreamingHttpResponse:
+    """For whoever has found that it may be seen."""
+    disposition = f'inline; filename="photo-{photo.pk}.webp"'
+    return _served(path_of(photo.large), content_type="image/webp", disposition=disposition)
 
 
 @require_safe

@@ -116,7 +116,7 @@ class Allocation(models.Model):
             ),
             models.CheckConstraint(
                 condition=Q(withdrawn_at__isnull=True) | ~Q(withdrawn_reason=""),
-                name="withdrawn_from_a_day_for_a_reason",
+                name="withdrawn_for_a_reason",
             ),
         ]
 

@@ -1,6 +1,7 @@
 """Makes forecasts: reads what is left, simulates outside any transaction, stores it with what it rested on."""
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from datetime import date, datetime, timedelta
 from typing import Any
 from uuid import UUID
@@ -102,8 +103,18 @@ def _simulated(inputs: Inputs) -> tuple[Left, ReturnDate | None]:
     back = _day(inputs.on, found.even_chance) if found else None
     if not tested and back is not None and needs_test(inputs, back):
         left = left_of(inputs, tested=True)
-        found = simulate(left.plan, left.sessions, SEED)
+        found = _with_missed_sessions(simulate(left.plan, left.sessions, SEED), inputs)
+    elif tested and found is not None:
+        found = _with_missed_sessions(found, inputs)
     return left, found
+
+
+def _with_missed_sessions(found: ReturnDate, inputs: Inputs) -> ReturnDate:
+    """Where the work is not done by the day booked with the inspector, another session has to be asked for."""
+    if inputs.booked_on is None:
+        return found
+    booked, again = (inputs.booked_on - inputs.on).days, inputs.shop.inspector_days or np.inf
+    return replace(found, days=np.where(found.days > booked, found.days + again, found.days))
 
 
 def _samples(found: ReturnDate, on: date) -> list[str | None]:
@@ -140,8 +151,10 @@ def _lines(inputs: Inputs, plan: Plan) -> dict[str, dict[str, Any]]:
     for wait in inputs.waits:
         until = wait.until.isoformat() if wait.until else None
         lines[wait.key] = {"kind": wait.kind, "row": wait.row, "words": wait.words, "until": until, "hours": 0.0}
-    words = f"Boiler test, {inputs.shop.inspector_days} days from asking for it"
-    lines[INSPECTOR] = {"kind": "inspector", "row": None, "words": words, "until": None, "hours": 0.0}
+    until = inputs.booked_on.isoformat() if inputs.booked_on else None
+    asked = f"Boiler test, {inputs.shop.inspector_days} days from asking for it"
+    words = "Boiler test, booked with the inspector" if until else asked
+    lines[INSPECTOR] = {"kind": "inspector", "row": None, "words": words, "until": until, "hours": 0.0}
     return lines
 
 
