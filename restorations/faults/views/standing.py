@@ -72,7 +72,8 @@ def revoke(request: HttpRequest, pk: int) -> HttpResponse:
     if request.method == "POST" and try_once(form, lambda: _revoke(seen, row, form)):
         messages.success(request, "Taken back; it stays readable.")
         return go_to(request, row.get_absolute_url())
-    return answer(request, "faults/revoke.html", {"form": form, "row": row}, status=422 if form.is_bound else 200)
+    status = (409 if row.is_struck else 422) if form.is_bound else 200
+    return answer(request, "faults/revoke.html", {"form": form, "row": row}, status=status)
 
 
 def _revoke(seen: Visit, row: StandingGoAhead, form: WithdrawForm) -> StandingGoAhead:
