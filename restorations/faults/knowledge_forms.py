@@ -66,7 +66,18 @@ class NumbersForm(VersionedForm):
 
     @property
     def groups(self) -> list[Group]:
+        """All but the strengths of links, which are many."""
+        return [group for group in self._groups() if not self._is_link(group)]
+
+    @property
+    def strengths(self) -> list[Group]:
+        return [group for group in self._groups() if self._is_link(group)]
+
+    def _groups(self) -> list[Group]:
         return [Group(legend, [self[name] for name in names]) for legend, names in self.legends.items()]
+
+    def _is_link(self, group: Group) -> bool:
+        return self.asked[group.fields[0].name].path[0] == "links"
 
     @property
     def text_typed(self) -> str:

@@ -60,7 +60,7 @@ def _of_finding(raw: dict[str, Any], knowledge: Knowledge) -> Iterator[tuple[str
         yield "Seen with nothing wrong", Asked(("leak", number), level.capitalize(), "number")
     for place, link in _tables(raw.get("links")):
         cause = knowledge.causes.get(str(link.get("cause")))
-        legend = f"Chance that it shows: {cause.title if cause else link.get('cause', '')}"
+        legend = str(cause.title if cause else link.get("cause", ""))
         legend += " (on the other side)" if link.get("across") else ""
         for number, level in enumerate(steps):
             yield legend, Asked(("links", place, "strengths", number), level.capitalize(), "number")

@@ -12,9 +12,9 @@ from restorations.knowledge.overlay import EntryText
 from restorations.members.models import Member, Versioned
 
 ACTS = {
-    "change": "changed",
-    "new": "new",
-    "withdraw": "withdrawn",
+    "change": "a change",
+    "new": "a new entry",
+    "withdraw": "a withdrawal",
     "take_back": "the club's own taken back",
 }
 STATES = {

@@ -25,6 +25,7 @@ from restorations.knowledge.exporting import file_texts
 from restorations.knowledge.loader import shipped_files
 from restorations.knowledge.overlay import survey_over
 from restorations.knowledge.places import AT
+from restorations.knowledge.rules import COMMON_PRACTICE
 from restorations.members.models import Member
 from restorations.members.permissions import may
 from restorations.members.requests import signed_in
@@ -113,8 +114,11 @@ def parts(request: HttpRequest) -> HttpResponse:
     """What force, steam and oil pass through, and the states that looks are made in."""
     signed_in(request)
     known = club().knowledge
+    usual = words.provenance("judgement", COMMON_PRACTICE, known.sources)
+    origins = {part.id: words.provenance(part.basis, part.source, known.sources) for part in known.parts.values()}
     context = {
-        "parts": [(part, words.builds(part.applies), words.provenance(part.basis, part.source, known.sources))
+        "usual": usual,
+        "parts": [(part, words.builds(part.applies), origins[part.id] if origins[part.id] != usual else None)
                   for part in sorted(known.parts.values(), key=lambda part: part.title)],
         "conditions": [(condition.title, ", ".join(value.replace("_", " ") for value in condition.values))
                        for condition in sorted(known.conditions.values(), key=lambda condition: condition.title)],
