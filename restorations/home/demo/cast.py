@@ -15,8 +15,8 @@ class Person:
 
 
 CAST = (
-    Person("member", "Anneli Thwaite", about="works on Pipit and Dabchick"),
-    Person("mate", "Jory Penhallick", about="works on Pipit with her"),
+    Person("member", "Anneli Thwaite", about="works on Pipit, Dabchick and Turnstone"),
+    Person("mate", "Jory Penhallick", about="works on Pipit, Whinchat and Corncrake"),
     Person("mentor", "Mungo Askerrigg", frozenset({"mentor"}), "answers for what could hurt; short code 402917"),
     Person("mentor2", "Philippa Oxenhope", frozenset({"mentor"}), "the other mentor"),
     Person("secretary", "Desmond Yarlsby", frozenset({"secretary"}), "papers, people, what is out of service"),

@@ -1,8 +1,8 @@
 """Faults of earlier seasons, found and closed: what learned rates and scores rest on. Each told in four or five lines.
 
 The causes are of our own choosing: a starved spirit feed, a gland, a by-pass that does not shut, choked tubes, a worn
-oil pump, a brake that binds, a stiff pump, a reverser, a coupling to the tender. One was never found, and one
-came back.
+oil pump, a brake that binds, a stiff pump, a reverser, a coupling to the tender, a pump that frost split. One was never
+found, and one came back.
 """
 
 from dataclasses import dataclass, replace
@@ -14,8 +14,10 @@ from restorations.faults import services
 from restorations.faults.closing import ConclusionDraft
 from restorations.faults.confirming import Confirmed
 from restorations.faults.models import Conclusion, FaultSheet
+from restorations.home.demo.engines import Fleet
 from restorations.home.demo.story import Story
 from restorations.home.demo.teller import Teller
+from restorations.members.doing import Doing
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,6 +32,8 @@ class Told:
     conclusion: ConclusionDraft
     signed_by: str = ""
     closed_by: str = "mentor"
+    allowed_by: str = ""
+    """Which mentor gave the go-ahead for the last thing that was done, where it wanted one."""
 
 
 def _found(cause: str, how: str, words: str, *by_the_way: Confirmed) -> ConclusionDraft:
@@ -104,19 +108,40 @@ DUNLIN = (
 )  # fmt: skip
 
 
-def tell_of_earlier_faults(dabchick: Engine, whinchat: Engine, dunlin: Engine, teller: Teller) -> None:
+TURNSTONE = (
+    Told(
+        230, "member", "The hand pump does nothing after the winter", (("hand_pump_moves_easily@hand_pump", 2),),
+        (("look_for_frost_split@hand_pump", "found"), ("replace_split_part@hand_pump", "done")),
+        _found(
+            "feed_split_by_frost@hand_pump", "seen",
+            "Split along the barrel: a thimble of water was left in it over the frost. New pump from stock.",
+        ),
+        "mentor2", allowed_by="mentor",
+    ),
+)  # fmt: skip
+FAULTS = {"dabchick": DABCHICK, "whinchat": WHINCHAT, "dunlin": DUNLIN, "turnstone": TURNSTONE}
+
+
+def tell_of_earlier_faults(fleet: Fleet, teller: Teller) -> None:
+    """Every sheet is worked on before the first is closed: each closing teaches, and knowledge is expanded anew."""
     add_hand(
-        engine=whinchat, member=teller.people["mentor2"], mark=uuid4(), hand=teller.people["mate"], on=teller.day(399)
-    )
-    for engine, faults in ((dabchick, DABCHICK), (whinchat, WHINCHAT), (dunlin, DUNLIN)):
-        for told in faults:
-            _closed(engine, told, teller)
-    _came_back(dabchick, teller)
+        engine=fleet.whinchat, member=teller.people["mentor2"], mark=uuid4(), hand=teller.people["mate"],
+        on=teller.day(399),
+    )  # fmt: skip
+    told = [(getattr(fleet, name), one) for name, faults in FAULTS.items() for one in faults]
+    told.append((fleet.dabchick, CAME_BACK))
+    sheets = [(_worked(engine, one, teller), one) for engine, one in told]
+    conclusions = [_closed(sheet, one, teller) for sheet, one in sheets]
+    _came_back(conclusions[-1], teller)
 
 
-def _closed(engine: Engine, told: Told, teller: Teller) -> Conclusion:
+def _worked(engine: Engine, told: Told, teller: Teller) -> FaultSheet:
     sheet = _opened(engine, told, teller)
     _worked_on(sheet, told, teller, told.days_ago)
+    return sheet
+
+
+def _closed(sheet: FaultSheet, told: Told, teller: Teller) -> Conclusion:
     conclusion = services.close_sheet(
         sheet=sheet, draft=told.conclusion, doing=teller.doing(told.closed_by, told.days_ago - 3), mark=uuid4()
     )
@@ -139,15 +164,21 @@ def _worked_on(sheet: FaultSheet, told: Told, teller: Teller, days_ago: float) -
     story = Story(sheet, dict(teller.people), teller.now)
     for finding, level in told.seen:
         story.saw(told.who, days_ago, finding, level)
+    if told.allowed_by:
+        asked = story.asked(told.who, days_ago - 0.7, told.done[-1][0], "Shown to you on Tuesday. Boiler cold.")
+        decision = services.Decision("given", "Look at its neighbours too.", story.at(days_ago - 2))
+        services.answer_go_ahead(
+            go_ahead=asked, decision=decision, doing=Doing(story.people[told.allowed_by], story.at(days_ago - 0.8)),
+            mark=uuid4(),
+        )  # fmt: skip
     for action, answer in told.done:
         story.answered(told.who, days_ago - 1, action, answer)
     for finding, _ in told.seen:
         story.saw(told.who, days_ago - 2, finding, 0, reported=False)
 
 
-def _came_back(engine: Engine, teller: Teller) -> None:
+def _came_back(conclusion: Conclusion, teller: Teller) -> None:
     """Closed too soon, opened again; what it is thought to be now waits for a mentor to close."""
-    conclusion = _closed(engine, CAME_BACK, teller)
     services.reopen_sheet(
         conclusion=conclusion, reason="Full of water again after one outing: something lets it in.",
         doing=teller.doing("mentor", 30), mark=uuid4(),

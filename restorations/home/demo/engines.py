@@ -1,47 +1,36 @@
-"""The demo's engines: a long-idle tank engine and its sister, one on loan, and a private one. All invented."""
+"""The demo's engines: a long-idle tank engine and its sister, one on loan, a private one, one for the road, one for the
+water. All invented."""
 
+from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any
 from uuid import uuid4
 
 from restorations.engines import services
 from restorations.engines.models import Engine
+from restorations.home.demo.builds import CORNCRAKE_BUILD, DABCHICK_BUILD, DUNLIN_BUILD, PIPIT_BUILD, TURNSTONE_BUILD
 from restorations.members.models import Member
-from restorations.web.units import read_quantity
 
 People = dict[str, Member]
 
 
-def _measure(name: str, typed: str, unit: str = "mm") -> dict[str, Any]:
-    dimension, pint_unit = ("length", "millimeter") if unit == "mm" else ("pressure", "kilopascal")
-    return {f"{name}_typed": typed, f"{name}_{unit}": read_quantity(typed, dimension).to(pint_unit)}
+@dataclass(frozen=True, slots=True)
+class Fleet:
+    """All six."""
+
+    pipit: Engine
+    whinchat: Engine
+    dabchick: Engine
+    dunlin: Engine
+    corncrake: Engine
+    turnstone: Engine
 
 
-PIPIT_BUILD = {
-    "kind": "tank_locomotive", "cylinder_layout": "two_outside", "cylinder_mounting": "fixed", "valve": "slide",
-    "valve_gear": "walschaerts", "reverser": "lever", "cylinder_material": "cast_iron", "piston_sealing": "iron_rings",
-    "piston_rod_material": "steel", "lubricator": "mechanical_ratchet", "drain_cocks": "fitted",
-    "snifting_valve": "not_known", "superheater": "not_known", "truck": "none", "brake": "hand", "feed_pump": "axle",
-    "hand_pump": "fitted", "injector": "one", "boiler": "copper", "fuel": "coal", "coupled_axles": 3, "driving_axle": 2,
-    **_measure("gauge", "5 in"), **_measure("bore", "1 1/2 in"), **_measure("stroke", "2 1/8 in"),
-    **_measure("wheel_diameter", "5 1/4 in"), **_measure("working_pressure", "90 psi", "kpa"),
-}  # fmt: skip
-DABCHICK_BUILD = {
-    "kind": "tender_locomotive", "cylinder_layout": "two_inside", "cylinder_mounting": "fixed", "valve": "slide",
-    "valve_gear": "slip_eccentric", "reverser": "none", "cylinder_material": "bronze", "piston_sealing": "soft_rings",
-    "piston_rod_material": "stainless", "lubricator": "displacement", "drain_cocks": "not_known", "truck": "leading",
-    "brake": "none", "feed_pump": "not_known", "boiler": "copper", "fuel": "spirit", "coupled_axles": 2,
-    "driving_axle": 1, **_measure("gauge", "2 1/2 in"),
-    **_measure("bore", "11/16 in"), **_measure("stroke", "1 1/8 in"),
-}  # fmt: skip
-DUNLIN_BUILD = {
-    "kind": "tender_locomotive", "cylinder_layout": "two_outside", "cylinder_mounting": "fixed", "valve": "piston",
-    "valve_gear": "stephenson", "reverser": "screw", "cylinder_material": "bronze", "piston_sealing": "soft_rings",
-    "piston_rod_material": "stainless", "lubricator": "mechanical_clutch", "drain_cocks": "fitted",
-    "superheater": "fitted", "truck": "leading", "brake": "steam", "boiler": "copper", "fuel": "coal",
-    "coupled_axles": 3, "driving_axle": 2, **_measure("gauge", "3 1/2 in"), **_measure("bore", "28.6 mm"),
-    **_measure("working_pressure", "6.2 bar", "kpa"),
-}  # fmt: skip
+def enter_all(people: People, *, at: datetime) -> Fleet:
+    return Fleet(
+        pipit=pipit(people, at=at), whinchat=whinchat(people, at=at), dabchick=dabchick(people, at=at),
+        dunlin=dunlin(people, at=at), corncrake=corncrake(people, at=at), turnstone=turnstone(people, at=at),
+    )  # fmt: skip
 
 
 SIDE_TANK = "Quillbeck 5 in side tank"
@@ -100,14 +89,6 @@ def dabchick(people: People, *, at: datetime) -> Engine:
             "ever_ran": "yes", "ran_well_when_put_away": "yes", "rebuilt_since": "no", "stored": ["dry"], "years": 0.5,
         },
     )  # fmt: skip
-    for kind, days_ago, good_for in (("hydraulic_test", 200, 1460), ("steam_test", 330, 353)):
-        services.record_certificate(
-            engine=engine, member=people["inspector"], mark=uuid4(),
-            paper={
-                "kind": kind, "passed_on": _day(at, days_ago), "lapses_on": _day(at, days_ago - good_for),
-                "by_whom": people["inspector"].full_name, "number": f"QD {kind[0].upper()} 12",
-            },
-        )  # fmt: skip
     return engine
 
 
@@ -148,6 +129,41 @@ def dunlin(people: People, *, at: datetime) -> Engine:
         answers={"ever_ran": "no", "first_run_done": "no", "stored": ["dry"], "years": 0.0},
     )  # fmt: skip
     return engine
+
+
+def corncrake(people: People, *, at: datetime) -> Engine:
+    """For the road: its safety valve is for the inspector."""
+    engine = services.enter_engine(
+        member=people["mentor"], mark=uuid4(), build=CORNCRAKE_BUILD, works_on_it=True, on=_day(at, 700),
+        identity=_identity(
+            name="Corncrake", builder="two members between them", built="1994 to 2003", owner_is_club=True,
+            about="2 in scale road engine. Out at rallies in summer.",
+        ),
+    )  # fmt: skip
+    services.add_hand(engine=engine, member=people["mentor"], mark=uuid4(), hand=people["mate"], on=_day(at, 600))
+    _rests_dry(engine, people["mentor"])
+    return engine
+
+
+def turnstone(people: People, *, at: datetime) -> Engine:
+    """For the water, gas fired; winters at a member's."""
+    engine = services.enter_engine(
+        member=people["mentor"], mark=uuid4(), build=TURNSTONE_BUILD, works_on_it=True, on=_day(at, 650),
+        identity=_identity(
+            name="Turnstone", builder="the club's young members", built="2011", owner_is_club=True,
+            about="Launch engine with its boiler on one plate, gas fired. The launch lies in the boathouse.",
+        ),
+    )  # fmt: skip
+    services.add_hand(engine=engine, member=people["mentor"], mark=uuid4(), hand=people["member"], on=_day(at, 600))
+    _rests_dry(engine, people["mentor"])
+    return engine
+
+
+def _rests_dry(engine: Engine, member: Member) -> None:
+    answers = {
+        "ever_ran": "yes", "ran_well_when_put_away": "yes", "rebuilt_since": "no", "stored": ["dry"], "years": 0.2,
+    }  # fmt: skip
+    services.answer_history(engine=engine, member=member, mark=uuid4(), system="general", answers=answers)
 
 
 def _day(at: datetime, days_ago: int) -> date:

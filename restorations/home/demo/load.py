@@ -1,7 +1,6 @@
 """Loads the demo once, through the services of every app; dates are relative to the day it is loaded."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from django.db import transaction
@@ -29,18 +28,6 @@ from restorations.members.models import Club, Member
 Say = Callable[[str], object]
 
 
-@dataclass(frozen=True, slots=True)
-class Fleet:
-    """The six engines."""
-
-    pipit: Engine
-    whinchat: Engine
-    dabchick: Engine
-    dunlin: Engine
-    corncrake: Engine
-    turnstone: Engine
-
-
 def holds_other_people() -> bool:
     """Whether anybody is in this database whom the demo did not invent."""
     names = [person.sign_in_name for person in CAST]
@@ -58,13 +45,12 @@ def load_demo(*, at: datetime, say: Say = lambda words: None) -> None:
     say("people and engines")
     Club.objects.update_or_create(pk=1, defaults={"name": CLUB})
     people = {person.sign_in_name: _member(person.sign_in_name, at) for person in CAST}
-    pipit = engines.pipit(people, at=at)
-    teller = Teller(people, at, draw_pictures(pipit.configuration.as_configuration()))
-    fleet = _enter_the_others(pipit, teller)
-    papers.file_papers(fleet.whinchat, fleet.dabchick, fleet.dunlin, fleet.corncrake, fleet.turnstone, teller=teller)
+    fleet = engines.enter_all(people, at=at)
+    teller = Teller(people, at, draw_pictures(fleet.pipit.configuration.as_configuration()))
+    papers.file_papers(fleet, teller)
     say("what the club knows, and faults of earlier seasons")
     knowledge.accept_one(teller)
-    conclusions.tell_of_earlier_faults(fleet.dabchick, fleet.whinchat, fleet.dunlin, fleet.turnstone, teller)
+    conclusions.tell_of_earlier_faults(fleet, teller)
     say("Pipit, from the day it came")
     _pipit(fleet, teller)
     say("stops, forecasts and the yard")
@@ -72,16 +58,7 @@ def load_demo(*, at: datetime, say: Say = lambda words: None) -> None:
     knowledge.propose_one(teller)
 
 
-def _enter_the_others(pipit: Engine, teller: Teller) -> Fleet:
-    people, at = dict(teller.people), teller.now
-    return Fleet(
-        pipit=pipit, whinchat=engines.whinchat(people, at=at), dabchick=engines.dabchick(people, at=at),
-        dunlin=engines.dunlin(people, at=at), corncrake=engines.corncrake(people, at=at),
-        turnstone=engines.turnstone(people, at=at),
-    )  # fmt: skip
-
-
-def _pipit(fleet: Fleet, teller: Teller) -> None:
+def _pipit(fleet: engines.Fleet, teller: Teller) -> None:
     """Take-in, sheet, shop and paper work, and what was known of its design before."""
     evenings.use_the_sister(fleet.whinchat, teller)
     taking_in.know_the_design(fleet.whinchat, teller)
@@ -93,8 +70,8 @@ def _pipit(fleet: Fleet, teller: Teller) -> None:
     go_aheads.tell_of_go_aheads(sheet, fleet.dabchick, teller)
 
 
-def _traffic(fleet: Fleet, teller: Teller) -> None:
-    stoppages.in_and_out_of_traffic(fleet.dabchick, fleet.corncrake, fleet.turnstone, teller)
+def _traffic(fleet: engines.Fleet, teller: Teller) -> None:
+    stoppages.in_and_out_of_traffic(fleet, teller)
     forecasts.look_ahead(fleet.pipit, fleet.dunlin, fleet.whinchat, teller)
     yard.lay_and_fill(fleet, teller)
 

@@ -1,31 +1,25 @@
-"""Engines in and out of traffic: one laid up with care, a boiler stopped and given back, a defect just reported."""
+"""In and out of traffic: a boiler given back, a defect just reported, a boiler stopped, one laid up with care."""
 
-from typing import Any
 from uuid import uuid4
 
-from restorations.engines import services
-from restorations.engines.models import Engine
+from restorations.engines.models import Engine, Stoppage
 from restorations.engines.services.emergency import set_number, word_card
 from restorations.engines.services.lay_up import Care, LayUpPlan, give_care, lay_up
 from restorations.engines.services.stoppages import StopDraft, add_to_stop, lift_stop, stop_engine, update_stop
+from restorations.faults.services import open_sheet
+from restorations.home.demo.engines import Fleet
+from restorations.home.demo.story import Story
 from restorations.home.demo.teller import Teller
 from restorations.traffic.services.returning import record_return, sign_fit
 
-CORNCRAKE_BUILD = {
-    "kind": "traction_engine", "cylinder_layout": "one", "cylinder_mounting": "fixed", "valve": "slide",
-    "valve_gear": "stephenson", "reverser": "lever", "cylinder_material": "cast_iron", "piston_sealing": "iron_rings",
-    "piston_rod_material": "steel", "lubricator": "displacement", "drain_cocks": "fitted", "superheater": "none",
-    "truck": "none", "brake": "hand", "feed_pump": "crosshead", "hand_pump": "none", "injector": "one",
-    "boiler": "steel", "fuel": "coal", "coupled_axles": 1, "driving_axle": 1,
-}  # fmt: skip
 
-
-def in_and_out_of_traffic(dabchick: Engine, teller: Teller) -> Engine:
-    """The club's cards, Dabchick's boiler in the summer and its tank today, and Corncrake put away for the winter."""
+def in_and_out_of_traffic(fleet: Fleet, teller: Teller) -> None:
+    """The club's cards, Dabchick's boiler in the summer and its tank today, Corncrake's boiler, Turnstone put away."""
     _word_the_cards(teller)
-    _boiler_given_back(dabchick, teller)
-    _defect_reported(dabchick, teller)
-    return _put_away(teller)
+    _boiler_given_back(fleet.dabchick, teller)
+    _defect_reported(fleet.dabchick, teller)
+    _boiler_stopped(fleet.corncrake, teller)
+    _put_away(fleet.turnstone, teller)
 
 
 def _word_the_cards(teller: Teller) -> None:
@@ -79,37 +73,35 @@ def _defect_reported(engine: Engine, teller: Teller) -> None:
     )  # fmt: skip
 
 
-def _put_away(teller: Teller) -> Engine:
-    """A road engine laid up with care, its turning over just due, and its safety valve for the inspector."""
-    engine = services.enter_engine(
-        member=teller.people["mentor"], mark=uuid4(), build=CORNCRAKE_BUILD, works_on_it=True, on=teller.day(700),
-        identity=_corncrake(),
-    )  # fmt: skip
-    services.add_hand(
-        engine=engine, member=teller.people["mentor"], mark=uuid4(), hand=teller.people["member"], on=teller.day(600)
+def _boiler_stopped(engine: Engine, teller: Teller) -> None:
+    """What was seen is dangerous: writing it down stopped the boiler, and only the inspector gives it back."""
+    complaint = "Crust and a damp ring round the safety valve\nSeen while it was wiped down for the winter. Cold."
+    sheet = open_sheet(
+        engine=engine, complaint=complaint, history=None, member=teller.people["mate"], at=teller.at(12), mark=uuid4()
     )
-    draft = StopDraft(
-        "laid_up", "storage", "Rally season over.", teller.day(44), place="road 4, under the stair",
-        custody="M. Askerrigg",
+    story = Story(sheet, dict(teller.people), teller.now)
+    story.saw("mate", 12, "bush_leak", 1, note="Green where the bush goes in. Nobody has put a spanner on it.")
+    story.saw("mate", 12, "safety_valve_spindle_stiff", 1)
+    stop = Stoppage.objects.boiler().get(engine=engine)
+    changes = {
+        "waits_for": "inspector", "place": "Steaming bay", "custody": "J. Penhallick", "expected_on": teller.day(-20),
+        "expected_by": "Ottoline Braithe",
+    }  # fmt: skip
+    update_stop(
+        stoppage=stop, version=stop.version, changes=changes, doing=teller.doing("mate", 11), mark=uuid4()
     )  # fmt: skip
-    plan = LayUpPlan(turn_over_days=28, frost_month=12, stands_on="Jacked, cocks open, chimney stopped up")
+
+
+def _put_away(engine: Engine, teller: Teller) -> None:
+    """Laid up with care after what the last winter did to its pump; its turning over is just due."""
+    draft = StopDraft(
+        "laid_up", "storage", "The lake is drained for the winter.", teller.day(44), place="boathouse",
+        custody="M. Askerrigg", expected_on=teller.day(-140), expected_by="Mungo Askerrigg",
+    )  # fmt: skip
+    plan = LayUpPlan(turn_over_days=28, frost_month=12, stands_on="On its plate, cocks open, pump stripped and dry")
     row = lay_up(
         engine=engine, draft=draft, plan=plan, doing=teller.doing("mentor", 44), mark=uuid4(),
         done=("drained", "dried", "oiled", "covers"),
     )  # fmt: skip
-    care = Care("turn_over", teller.day(29), teller.people["member"].full_name, "a third of a turn, easy")
+    care = Care("turn_over", teller.day(29), teller.people["member"].full_name, "half a turn, easy")
     give_care(lay_up=row, care=care, doing=teller.doing("member", 29), mark=uuid4())
-    words = "Green crust round the safety valve; the spindle did not move by hand, cold."
-    stop_engine(
-        engine=engine, draft=StopDraft("boiler", "fittings", words, teller.day(12), waits_for="inspector"),
-        doing=teller.doing("mentor", 12), mark=uuid4(),
-    )  # fmt: skip
-    return engine
-
-
-def _corncrake() -> dict[str, Any]:
-    return {
-        "name": "Corncrake", "design": None, "new_design": "", "number": "", "builder": "two members between them",
-        "built": "1994 to 2003", "about": "2 in scale road engine. Out at rallies in summer, put away in winter.",
-        "is_private": False, "owner_member": None, "owner_is_club": True, "owner_name": "", "owner_address": "",
-    }  # fmt: skip

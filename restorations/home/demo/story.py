@@ -13,7 +13,7 @@ from uuid import uuid4
 from restorations.engines.models import Engine
 from restorations.faults import services
 from restorations.faults.drafts import draft_of_answer, draft_of_finding
-from restorations.faults.models import FaultSheet
+from restorations.faults.models import FaultSheet, GoAhead
 from restorations.faults.services.sheets import ground_of
 from restorations.members.doing import Doing
 from restorations.members.models import Member
@@ -61,25 +61,25 @@ class Story:
     def saw(
         self, who: str, days_ago: float, finding: str, level: int, *, note: str = "", reported: bool = True
     ) -> None:
-        at = self._at(days_ago)
+        at = self.at(days_ago)
         draft = draft_of_finding(ground_of(self.sheet, at=at).expanded, finding, level, reported=reported)
         self._record(who, at, replace(draft, note=note))
 
     def answered(self, who: str, days_ago: float, action: str, answer: str, **moved: Any) -> None:
         """`moved`: taken_off, box, note, as StepDraft has them."""
-        at = self._at(days_ago)
+        at = self.at(days_ago)
         draft = draft_of_answer(ground_of(self.sheet, at=at).expanded, action, answer)
         self._record(who, at, replace(draft, **moved))
 
-    def asked(self, who: str, days_ago: float, action: str, reason: str) -> None:
-        at = self._at(days_ago)
+    def asked(self, who: str, days_ago: float, action: str, reason: str) -> GoAhead:
+        at = self.at(days_ago)
         placed = ground_of(self.sheet, at=at).expanded.remedies[action]
-        services.ask_go_ahead(
+        return services.ask_go_ahead(
             sheet=self.sheet, placed=placed, reason=reason, doing=Doing(self.people[who], at), mark=uuid4()
         )
 
     def _record(self, who: str, at: datetime, draft: services.StepDraft) -> None:
         services.record_step(sheet=self.sheet, draft=draft, doing=Doing(self.people[who], at), mark=uuid4())
 
-    def _at(self, days_ago: float) -> datetime:
+    def at(self, days_ago: float) -> datetime:
         return self.now - timedelta(days=days_ago)

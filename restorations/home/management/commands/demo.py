@@ -32,8 +32,8 @@ class Command(BaseCommand):
         if holds_other_people():
             raise CommandError(f"{database} holds people the demo did not invent; it is left alone.")
         if not is_loaded():
-            self.stdout.write("Loading the demo …")
-            load_demo(at=timezone.now())
+            self.stdout.write("Loading the demo, about half a minute:")
+            load_demo(at=timezone.now(), say=self._say_how_far)
         self._say_who()
         if options["load_only"]:
             return
@@ -52,6 +52,10 @@ class Command(BaseCommand):
             connection.close()
             for file in (database, *(database.with_name(database.name + end) for end in ("-wal", "-shm"))):
                 file.unlink(missing_ok=True)
+
+    def _say_how_far(self, words: str) -> None:
+        self.stdout.write(f"  {words}")
+        self.stdout.flush()
 
     def _say_who(self) -> None:
         self.stdout.write(f"\nSign in with any of these names; the password of each is: {PASSWORD}\n")
