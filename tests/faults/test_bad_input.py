@@ -9,7 +9,7 @@ from django.test import Client
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from restorations.faults.models import FaultSheet
+from restorations.faults.models import FaultSheet, Question
 from restorations.members.models import Club
 from tests.cast import Cast
 from tests.engines.sent import once
@@ -25,8 +25,11 @@ def _sheet(cast: Cast) -> tuple[FaultSheet, dict[str, str]]:
     """A sheet with a line to strike, a helper's to accept, and a go-ahead to answer; and where each is posted."""
     sheet = bench_sheet(cast)
     mine, helpers = make_step(sheet, cast.member), make_step(sheet, cast.stranger, accepted=False)
-    asked = make_go_ahead(sheet, cast.mate, action=RISKY)
-    acts = ("observe", "record", "note", "state", "history", "rank", "ask")
+    asked, mine_asked = (
+        make_go_ahead(sheet, cast[who], action=act) for who, act in (("mate", RISKY), ("member", SOAK))
+    )
+    put = Question.objects.create(sheet=sheet, words="Pinned or keyed?", asked_by=cast.stranger)
+    acts = ("observe", "record", "note", "state", "history", "rank", "ask", "elbow", "question", "ask-owner")
     return sheet, {
         "open": f"/engines/{sheet.engine_id}/sheets/new/",
         **{act: f"/sheets/{sheet.pk}/{act}/" for act in acts},
@@ -34,6 +37,9 @@ def _sheet(cast: Cast) -> tuple[FaultSheet, dict[str, str]]:
         "strike": f"/steps/{mine.pk}/strike/",
         "accept": f"/steps/{helpers.pk}/accept/",
         "answer": f"/go-aheads/{asked.pk}/",
+        "withdraw": f"/go-aheads/{mine_asked.pk}/withdraw/",
+        "reply": f"/questions/{put.pk}/answer/",
+        "standing": f"/engines/{sheet.engine_id}/standing/",
     }
 
 
@@ -55,18 +61,25 @@ def _good(act: str, sheet: FaultSheet) -> dict[str, Any]:
         "history": {"years": "12", "stored": ["dry"], "why_stopped": "", **UNANSWERED},
         "ask": {"action": RISKY, "reason": "It knocks."},
         "strike": {"reason": "wrong side"},
-        "answer": {"answer": "given", "conditions": "not alone", "until": ""},
+        "answer": {"answer": "given", "conditions": "not alone", "until": "", "lasts": "week", "seen": "9"},
+        "elbow": {"action": RISKY, "mentor": "1", "code": "402917", "conditions": "", "lasts": "week", "until": ""},
+        "question": {"question": "Which way?", "action": RISKY},
+        "ask-owner": {"action": "restore_bore@middle", "reason": "It is scored."},
+        "withdraw": {"reason": "found another way"},
+        "reply": {"words": "Pinned."},
+        "standing": {"member": "1", "kind": "motion:hand", "until": "2026-12-01", "conditions": ""},
     }  # fmt: skip
     return {"submission": str(uuid4()), **forms.get(act, {})}
 
 
 ACTS = (
     "open", "observe", "record", "note", "state", "history", "rank", "ask", "undo", "strike", "accept", "answer",
+    "elbow", "question", "ask-owner", "withdraw", "reply", "standing",
 )  # fmt: skip
 
 
 def _who(act: str) -> str:
-    return "mentor" if act == "answer" else "member"
+    return "mentor" if act in {"answer", "reply", "standing"} else "member"
 
 
 @pytest.mark.parametrize("act", ACTS)
@@ -155,7 +168,8 @@ def test_addresses_of_rows_that_are_not_there_are_not_there(cast: Cast) -> None:
     client: Client = cast.browser("mentor")
     wrong: list[Callable[[str], str]] = [
         lambda pk: f"/sheets/{pk}/observe/", lambda pk: f"/steps/{pk}/undo/", lambda pk: f"/go-aheads/{pk}/",
-        lambda pk: f"/engines/{pk}/sheets/new/",
+        lambda pk: f"/engines/{pk}/sheets/new/", lambda pk: f"/questions/{pk}/answer/",
+        lambda pk: f"/standing/{pk}/revoke/",
     ]  # fmt: skip
     for address in wrong:
         for pk in ("0", "987654321", "9" * 30, "-1", "1.5", "one", "١"):

@@ -13,7 +13,7 @@ from restorations.home.bench import my_bench
 from restorations.members.models import Member
 from tests.cast import Cast
 from tests.factories import NOON, make_engine, make_hand
-from tests.faults.builders import make_part, make_sheet, make_soak, make_step, see
+from tests.faults.builders import make_go_ahead, make_part, make_sheet, make_soak, make_step, see
 from tests.home.rows import make_attempt, make_card, make_connection, make_entry, make_reading, make_tag, make_wanted
 from tests.photos.builders import make_photo
 
@@ -114,6 +114,29 @@ def test_what_was_promised_for_yesterday_is_on_the_bench(cast: Cast) -> None:
     bench = _bench(cast.mate)
     assert (len(bench.promised), len(bench.overdue)) == (1, 1)
     assert "Should have come by now" in cast.browser("mate").get("/").text
+
+
+@pytest.mark.parametrize(("who", "count"), [("mentor", 1), ("inspector", 1), ("member", None)])
+def test_the_desk_of_whoever_answers_is_on_the_bench_with_its_count(cast: Cast, who: str, count: int | None) -> None:
+    sheet = make_sheet(make_engine(), opened_by=cast.member)
+    for action in ("rebush_big_end@left", "watch_parted_pipe_in_hydraulic_test"):
+        make_go_ahead(sheet, cast.member, action=action)
+    bench, page = _bench(cast[who]), cast.browser(who).get("/").text
+    assert (bench.on_desk if bench.desk else None) == count
+    assert ("To the desk" in page) is (count is not None)
+    assert len(bench.to_answer) == (count or 0)
+
+
+def test_what_was_given_and_has_run_out_says_so_on_the_bench_of_whoever_asked(cast: Cast) -> None:
+    sheet, now = make_sheet(_engine(cast), opened_by=cast.member), timezone.now()
+    made = {"answer": "given", "answered_by": cast.mentor, "answered_at": now - timedelta(days=3)}
+    for action, until in (
+        ("rebush_big_end@left", now - timedelta(days=1)),
+        ("finish_assembly", now + timedelta(days=1)),
+    ):
+        make_go_ahead(sheet, cast.member, action=action, until=until, **made)
+    make_go_ahead(sheet, cast.member, action="run_in", struck_at=now, struck_by=cast.member)
+    assert sorted(line.word for line in _bench(cast.member).asked) == ["given", "lapsed"]
 
 
 def _paper(engine: Engine, days: int, **changes: Any) -> None:

@@ -13,9 +13,9 @@ from django.db import transaction
 from django.test import Client
 from django.utils import timezone
 
-from restorations.engines.models import Certificate, Engine, TakeIn
+from restorations.engines.models import Certificate, ConsentRequest, Engine, TakeIn
 from restorations.engines.models.take_in import HAZARDS
-from restorations.faults.models import FaultSheet, GoAhead, Step
+from restorations.faults.models import FaultSheet, GoAhead, Question, StandingGoAhead, Step
 from restorations.faults.page import read_page
 from restorations.home.demo.cast import CAST, PASSWORD
 from restorations.home.demo.load import holds_other_people, load_demo
@@ -109,7 +109,7 @@ def test_the_story_holds_what_a_first_look_should_show() -> None:
     assert Engine.objects.count() == 4
     gears = {engine.configuration.valve_gear for engine in Engine.objects.all()}
     assert len(gears) == 3
-    sheet = FaultSheet.objects.get()
+    sheet = FaultSheet.objects.get(engine__name="Pipit")
     steps = list(Step.objects.filter(sheet=sheet))
     assert any(step.without_go_ahead for step in steps)
     assert any(step.kind == "remedy" for step in steps)
@@ -117,6 +117,19 @@ def test_the_story_holds_what_a_first_look_should_show() -> None:
     assert {part.place for part in StrippedPart.objects.off().exclude(component="")} == {"left", "right"}
     assert Soak.objects.under_way().exists()
     assert GoAhead.objects.waiting().exists()
+
+
+@pytest.mark.usefixtures("demo")
+def test_on_the_desks_waits_one_of_each_kind() -> None:
+    waiting = GoAhead.objects.waiting()
+    assert {row.authority for row in waiting} == {"mentor", "inspector"}
+    assert Question.objects.to_the_bench().get().go_ahead in waiting
+    assert Question.objects.to_mentors().exists()
+    assert GoAhead.objects.filter(answer="refused").exists()
+    assert GoAhead.objects.filter(answer="given", until__lt=timezone.now()).exists()
+    assert Step.objects.unlooked().exists()
+    assert StandingGoAhead.objects.in_force(timezone.now()).exists()
+    assert ConsentRequest.objects.waiting().exists()
 
 
 @pytest.mark.usefixtures("demo")
@@ -175,7 +188,7 @@ def test_a_reading_of_pipit_can_be_held_against_its_sister_and_a_series_plotted(
 
 @pytest.mark.usefixtures("demo")
 def test_nothing_of_the_shop_makes_the_sheet_out_of_date() -> None:
-    page = read_page(FaultSheet.objects.get(), at=timezone.now())
+    page = read_page(FaultSheet.objects.get(engine__name="Pipit"), at=timezone.now())
     assert not page.is_stale
 
 
@@ -204,7 +217,7 @@ def test_a_loading_that_is_interrupted_leaves_nothing(db: None, monkeypatch: pyt
 
 @pytest.mark.usefixtures("demo")
 def test_the_two_faults_of_the_story_are_suspected_on_their_sides() -> None:
-    odds = FaultSheet.objects.get().latest_snapshot.log_odds
+    odds = FaultSheet.objects.get(engine__name="Pipit").latest_snapshot.log_odds
     by_suspicion = sorted(odds, key=lambda cause: -odds[cause])
     assert "piston_rod_rusted_in_gland@left" in by_suspicion[:3]
     rods = [cause for cause in by_suspicion if cause.startswith("coupling_rod") and "@" in cause]
