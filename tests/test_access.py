@@ -8,13 +8,26 @@ from django.db import connection, transaction
 from django.test.utils import CaptureQueriesContext
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
-from tests.access import conclusions, engines, faults, home, knowledge, members, photos, stoppages, tasks, traffic, work
+from tests.access import (
+    conclusions,
+    engines,
+    faults,
+    home,
+    knowledge,
+    members,
+    photos,
+    running,
+    stoppages,
+    tasks,
+    traffic,
+    work,
+)
 from tests.access.table import ANSWERS, Row, World
 from tests.cast import ANONYMOUS, EVERYBODY, Cast
 
 ROWS: list[Row] = [
     *home.ROWS, *members.ROWS, *engines.ROWS, *photos.ROWS, *tasks.ROWS, *work.ROWS, *faults.ROWS, *traffic.ROWS,
-    *stoppages.ROWS, *conclusions.ROWS, *knowledge.ROWS,
+    *stoppages.ROWS, *conclusions.ROWS, *knowledge.ROWS, *running.ROWS,
 ]  # fmt: skip
 READING = ("SELECT", "SAVEPOINT", "RELEASE", "ROLLBACK", "PRAGMA", "BEGIN", "DECLARE")
 

@@ -12,7 +12,7 @@ from icalendar import Calendar, Event
 from restorations.engines.lapsing import newest_papers
 from restorations.engines.models import Engine
 from restorations.members.models import Act, Member
-from restorations.traffic.models import Allocation, ClosedSpell, RunningDay, TestSession, WorkingPattern
+from restorations.traffic.models import Allocation, BoilerTestSession, ClosedSpell, RunningDay, WorkingPattern
 from restorations.traffic.papers import arranged, booked_for
 
 BACK, AHEAD = timedelta(days=366), timedelta(weeks=26)
@@ -79,7 +79,7 @@ def _times(on: date, begins: time | None, ends: time | None) -> tuple[date | dat
 
 
 def _test_sessions(member: Member, on: date) -> Iterator[Entry]:
-    rows = TestSession.objects.visible_to(member, on=on).filter(on__gte=on - BACK)
+    rows = BoilerTestSession.objects.visible_to(member, on=on).filter(on__gte=on - BACK)
     for row in rows.select_related("engine", "inspector"):
         first: date | datetime = row.on or on
         if row.begins_at is not None and row.on is not None:

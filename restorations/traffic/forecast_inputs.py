@@ -18,7 +18,7 @@ from restorations.engines.state import EngineState
 from restorations.faults.models import FaultSheet, Snapshot
 from restorations.tasks.models import CardOrder, DayBookEntry, JobCard, Soak, Wanted
 from restorations.tasks.queries import with_spent
-from restorations.traffic.models.sessions import TestSession
+from restorations.traffic.models.sessions import BoilerTestSession
 from restorations.traffic.models.working import ClosedSpell, WorkingPattern, WorkingSession
 
 LOOKED_BACK = timedelta(weeks=12)
@@ -230,7 +230,7 @@ def _booked(engines: Collection[int], on: date) -> dict[int, date]:
     days: dict[int, dict[str, date]] = defaultdict(dict)
     papers = Certificate.objects.in_date(on).filter(engine__in=engines, kind__in=STEAM_NEEDS)
     good = {(engine, kind): until for engine, kind, until in papers.values_list("engine", "kind", "lapses_on")}
-    for session in TestSession.objects.booked().filter(engine__in=engines, on__gte=on):
+    for session in BoilerTestSession.objects.booked().filter(engine__in=engines, on__gte=on):
         for kind in STEAM_NEEDS.intersection(session.gives):
             days[session.engine_id][kind] = session.on
     found = {}

@@ -15,11 +15,11 @@ from restorations.engines.models.papers import CERTIFICATE_KINDS
 from restorations.engines.showing import WARNED_DAYS, standing
 from restorations.engines.state import day
 from restorations.members.models import Member
-from restorations.traffic.models import TestSession
+from restorations.traffic.models import BoilerTestSession
 from restorations.web.tables_out import Table
 
 MONTHS = 12
-Booked = Mapping[tuple[int, str], TestSession]
+Booked = Mapping[tuple[int, str], BoilerTestSession]
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +29,7 @@ class Filed:
     paper: Any
     words: str
     shape: str
-    session: TestSession | None = None
+    session: BoilerTestSession | None = None
 
     @property
     def owner(self) -> str:
@@ -82,7 +82,7 @@ WHOSE = {"club": "the club's engines", "others": "other people's engines"}
 
 def booked_for(engines: QuerySet[Engine]) -> Booked:
     """By engine and kind of paper, the session that is asked for or booked."""
-    rows = TestSession.objects.ahead().filter(engine__in=engines).select_related("inspector").in_order()
+    rows = BoilerTestSession.objects.ahead().filter(engine__in=engines).select_related("inspector").in_order()
     return {(row.engine_id, kind): row for row in reversed(rows) for kind in row.gives}
 
 
@@ -94,7 +94,7 @@ def filed(paper: Certificate, booked: Booked, *, on: date) -> Filed:
     return Filed(paper, f"{stands.words}: {arranged(session)}", stands.shape, session)
 
 
-def arranged(session: TestSession) -> str:
+def arranged(session: BoilerTestSession) -> str:
     if session.on is None:
         return "a test is asked for, no day yet"
     who = "the inspector" if session.inspector else session.inspector_name

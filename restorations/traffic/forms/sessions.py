@@ -8,7 +8,7 @@ from restorations.engines.forms.papers import date_field
 from restorations.engines.models import Engine
 from restorations.members.models import Member
 from restorations.traffic.forms.running import time_field
-from restorations.traffic.models import TestSession
+from restorations.traffic.models import BoilerTestSession
 from restorations.traffic.models.sessions import OUTCOMES, TESTS
 from restorations.traffic.services.sessions import Booking, Outcome
 from restorations.web.conflicts import VersionedForm
@@ -45,7 +45,7 @@ class BookForm(VersionedForm):
         self.fields["inspector"].queryset = inspectors  # type: ignore[attr-defined]
 
     @staticmethod
-    def said_of(row: TestSession) -> dict[str, Any]:
+    def said_of(row: BoilerTestSession) -> dict[str, Any]:
         return {**{name: getattr(row, name) for name in BOOKED}, "version": row.version}
 
     def booking(self) -> Booking:

@@ -6,13 +6,14 @@ from restorations.traffic.models.incidents import Incident, IncidentNote
 from restorations.traffic.models.papers import CertificateScan, PaperReminder
 from restorations.traffic.models.returning import FitForTraffic, ReturnToTraffic
 from restorations.traffic.models.running import Allocation, Attendance, RunningDay
-from restorations.traffic.models.sessions import TestSession
+from restorations.traffic.models.sessions import BoilerTestSession
 from restorations.traffic.models.working import ClosedSpell, WorkingPattern, WorkingSession
 from restorations.traffic.models.yard import EngineStands, Road
 
 __all__ = [
     "Allocation",
     "Attendance",
+    "BoilerTestSession",
     "CertificateScan",
     "ClosedSpell",
     "EngineStands",
@@ -25,7 +26,6 @@ __all__ = [
     "ReturnToTraffic",
     "Road",
     "RunningDay",
-    "TestSession",
     "WorkingPattern",
     "WorkingSession",
 ]

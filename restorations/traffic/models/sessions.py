@@ -30,7 +30,7 @@ def outcomes() -> dict[str, str]:
     return OUTCOMES
 
 
-class TestSessionQuerySet(models.QuerySet["TestSession"]):
+class BoilerTestSessionQuerySet(models.QuerySet["BoilerTestSession"]):
     def ahead(self) -> Self:
         """Asked for or booked, and nobody has said yet how it went."""
         return self.filter(outcome="")
@@ -46,7 +46,7 @@ class TestSessionQuerySet(models.QuerySet["TestSession"]):
         return self.order_by(F("on").asc(nulls_first=True), "asked_at", "pk")
 
 
-class TestSession(Versioned):
+class BoilerTestSession(Versioned):
     """Asked for, then booked (a day and who tests), then held, missed or called off."""
 
     engine = models.ForeignKey(Engine, models.PROTECT, related_name="test_sessions")
@@ -67,7 +67,7 @@ class TestSession(Versioned):
     missed = models.ManyToManyField(settings.AUTH_USER_MODEL, related_name="+")
     others = models.CharField("who else came", max_length=200, blank=True)
 
-    objects = TestSessionQuerySet.as_manager()
+    objects = BoilerTestSessionQuerySet.as_manager()
 
     class Meta:
         ordering = ["-on", "-pk"]

@@ -17,7 +17,7 @@ from restorations.members.permissions import allowed
 from restorations.tasks.models import DayBookEntry
 from restorations.tasks.services.day_book import EntryDraft, write_entry
 from restorations.traffic.models import Allocation, RunningDay
-from restorations.traffic.services.running_days import NOT_HELD, refuse_before
+from restorations.traffic.services.running_days import refuse_before, refuse_called_off
 from restorations.traffic.what_runs import CANNOT, Runs, runs_of, with_boilers
 
 MOST_CONDITION = 500
@@ -66,8 +66,7 @@ def _condition(engine: Engine, row: RunningDay, doing: Doing) -> str:
 
 
 def _enter(row: RunningDay, engine: Engine, words: str, doing: Doing) -> Allocation:
-    if row.is_called_off:
-        raise ValidationError(NOT_HELD)
+    refuse_called_off(row)
     if engine.gone_on is not None and engine.gone_on <= row.on:
         raise ValidationError(engine.gone_in_words)
     try:

@@ -102,10 +102,15 @@ def tell_how_it_went(*, row: RunningDay, version: int, words: str, doing: Doing,
     return submit_once(doing.member, mark, make)[0]
 
 
+def refuse_called_off(row: RunningDay) -> None:
+    """As it stands in the database: somebody may have called it off a moment ago."""
+    if RunningDay.objects.filter(pk=row.pk, cancelled_at__isnull=False).exists():
+        raise ValidationError(NOT_HELD)
+
+
 def refuse_before(row: RunningDay, at: datetime) -> None:
     """What came of a day is recorded from that day on, and not of one that was called off."""
-    if row.is_called_off:
-        raise ValidationError(NOT_HELD)
+    refuse_called_off(row)
     if row.on > timezone.localdate(at):
         raise ValidationError(NOT_YET)
 
@@ -114,8 +119,7 @@ def say_coming(*, row: RunningDay, coming: str, doing: Doing, mark: UUID) -> Att
     """A member comes, or cannot; the last word counts."""
 
     def make() -> Attendance:
-        if row.is_called_off:
-            raise ValidationError(NOT_HELD)
+        refuse_called_off(row)
         if row.on < timezone.localdate(doing.at):
             raise ValidationError("This day has gone by; the secretary records who came.")
         mine, _ = Attendance.objects.update_or_create(day=row, member=doing.member, defaults={"coming": coming})

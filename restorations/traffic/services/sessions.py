@@ -18,7 +18,7 @@ from restorations.engines.state import day
 from restorations.members.doing import Doing
 from restorations.members.models import Member
 from restorations.members.models.records import record, submit_once
-from restorations.traffic.models import TestSession
+from restorations.traffic.models import BoilerTestSession
 
 MONTHS_AHEAD = 24
 OWN = "Nobody tests a boiler that they own or work on; another inspector has to."
@@ -41,15 +41,15 @@ class Booking:
         return {name: getattr(self, name) for name in self.__slots__}
 
 
-def ask_for_test(*, engine: Engine, test: str, words: str, doing: Doing, mark: UUID) -> TestSession:
+def ask_for_test(*, engine: Engine, test: str, words: str, doing: Doing, mark: UUID) -> BoilerTestSession:
     """Ask for a day; the same test of an engine is asked for once at a time."""
 
-    def make() -> TestSession:
+    def make() -> BoilerTestSession:
         if engine.gone_on is not None:
             raise ValidationError(engine.gone_in_words)
         try:
             with transaction.atomic():
-                row = TestSession.objects.create(
+                row = BoilerTestSession.objects.create(
                     engine=engine, test=test, words=words, asked_by=doing.member, asked_at=doing.at, changed_at=doing.at
                 )
         except IntegrityError:
@@ -61,10 +61,10 @@ def ask_for_test(*, engine: Engine, test: str, words: str, doing: Doing, mark: U
     return submit_once(doing.member, mark, make)[0]
 
 
-def book(*, row: TestSession, version: int, booking: Booking, doing: Doing, mark: UUID) -> TestSession:
+def book(*, row: BoilerTestSession, version: int, booking: Booking, doing: Doing, mark: UUID) -> BoilerTestSession:
     """A day and an inspector, or another day. Raises Changed where somebody saved since."""
 
-    def make() -> TestSession:
+    def make() -> BoilerTestSession:
         _refuse_over(row)
         _refuse_booking(row.engine, booking, timezone.localdate(doing.at))
         before = {"on": row.on, "who tests": row.who_tests}
@@ -76,7 +76,7 @@ def book(*, row: TestSession, version: int, booking: Booking, doing: Doing, mark
     return submit_once(doing.member, mark, make)[0]
 
 
-def _refuse_over(row: TestSession) -> None:
+def _refuse_over(row: BoilerTestSession) -> None:
     if row.outcome:
         raise ValidationError(OVER)
     if row.engine.gone_on is not None:
@@ -115,18 +115,18 @@ class Outcome:
     others: str = ""
 
 
-def expected_at(row: TestSession, on: date) -> list[Member]:
+def expected_at(row: BoilerTestSession, on: date) -> list[Member]:
     """The inspector, the hands and the owner, and whoever asked."""
     people = {hand.member for hand in row.engine.hands.current(on).select_related("member")}
     people |= {row.inspector, row.engine.owner_member, row.asked_by}  # type: ignore[arg-type]
     return sorted((who for who in people if who is not None and who.left_on is None), key=lambda who: who.full_name)
 
 
-def record_outcome(*, row: TestSession, outcome: Outcome, doing: Doing, mark: UUID) -> TestSession:
+def record_outcome(*, row: BoilerTestSession, outcome: Outcome, doing: Doing, mark: UUID) -> BoilerTestSession:
     """How it went, once. What passed is a paper, which the inspector enters among the papers."""
 
-    def make() -> TestSession:
-        fresh = TestSession.objects.select_for_update().get(pk=row.pk)
+    def make() -> BoilerTestSession:
+        fresh = BoilerTestSession.objects.select_for_update().get(pk=row.pk)
         today = timezone.localdate(doing.at)
         _refuse_outcome(fresh, outcome, today)
         fresh.save_from(
@@ -143,7 +143,7 @@ def record_outcome(*, row: TestSession, outcome: Outcome, doing: Doing, mark: UU
     return submit_once(doing.member, mark, make)[0]
 
 
-def _refuse_outcome(row: TestSession, outcome: Outcome, today: date) -> None:
+def _refuse_outcome(row: BoilerTestSession, outcome: Outcome, today: date) -> None:
     if row.outcome:
         raise ValidationError(OVER)
     if outcome.outcome == "called_off":
@@ -156,7 +156,7 @@ def _refuse_outcome(row: TestSession, outcome: Outcome, today: date) -> None:
         raise ValidationError({"came": "Without the inspector it did not take place: it was missed."})
 
 
-def _tell(row: TestSession, subject: str, doing: Doing) -> None:
+def _tell(row: BoilerTestSession, subject: str, doing: Doing) -> None:
     """Those expected, the secretaries and, until one is booked, the inspectors."""
     people = set(expected_at(row, timezone.localdate(doing.at)))
     for member in Member.objects.current():

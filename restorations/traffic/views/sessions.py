@@ -15,7 +15,7 @@ from restorations.members.models import Act, Member
 from restorations.members.permissions import may, require
 from restorations.members.requests import sent, signed_in, try_once, try_saving
 from restorations.traffic.forms.sessions import AskForTestForm, BookForm, OutcomeOfTestForm
-from restorations.traffic.models import TestSession
+from restorations.traffic.models import BoilerTestSession
 from restorations.traffic.services import sessions as services
 from restorations.traffic.views.running import doing_now
 from restorations.web.answers import answer, go_to
@@ -31,11 +31,11 @@ def test_sessions(request: HttpRequest) -> HttpResponse:
     member, on = signed_in(request), timezone.localdate()
     engines = Engine.objects.visible_to(member, on=on).still_here()
     form = AskForTestForm(sent(request), engines=engines, initial={"engine": request.GET.get("engine", "")[:18]})
-    made: list[TestSession] = []
+    made: list[BoilerTestSession] = []
     if request.method == "POST" and try_once(form, lambda: made.append(_asked(form, member))):
         messages.success(request, "Asked for. Inspector and secretary are told.")
         return go_to(request, made[0].get_absolute_url())
-    rows = list(TestSession.objects.visible_to(member, on=on).select_related("engine", "inspector").in_order())
+    rows = list(BoilerTestSession.objects.visible_to(member, on=on).select_related("engine", "inspector").in_order())
     table = taken_out(request, SESSIONS, rows)
     if table is not None:
         return table
@@ -44,7 +44,7 @@ def test_sessions(request: HttpRequest) -> HttpResponse:
     return answer(request, "traffic/test_sessions.html", context, status=422 if form.is_bound else 200)
 
 
-def _asked(form: AskForTestForm, member: Member) -> TestSession:
+def _asked(form: AskForTestForm, member: Member) -> BoilerTestSession:
     engine = form.cleaned_data["engine"]
     require_so(may_on(member, "ask for a test session", engine, on=timezone.localdate()), ASK_REFUSED)
     return services.ask_for_test(
@@ -69,8 +69,8 @@ def test_session(request: HttpRequest, pk: int) -> HttpResponse:
     return _shown(request, _visible(request, pk))
 
 
-def _visible(request: HttpRequest, pk: int) -> TestSession:
-    rows = TestSession.objects.visible_to(signed_in(request), on=timezone.localdate())
+def _visible(request: HttpRequest, pk: int) -> BoilerTestSession:
+    rows = BoilerTestSession.objects.visible_to(signed_in(request), on=timezone.localdate())
     return get_object_or_404(rows.select_related("engine__owner_member", "inspector", "asked_by"), pk=pk)
 
 
@@ -110,7 +110,7 @@ def outcome(request: HttpRequest, pk: int) -> HttpResponse:
     return go_to(request, row.get_absolute_url())
 
 
-def _shown(request: HttpRequest, row: TestSession, *, status: int = 200, **tried: Any) -> HttpResponse:
+def _shown(request: HttpRequest, row: BoilerTestSession, *, status: int = 200, **tried: Any) -> HttpResponse:
     member, on = signed_in(request), timezone.localdate()
     books = may(member, BOOK) and not row.outcome
     expected = services.expected_at(row, on)
