@@ -26,13 +26,6 @@ KIND_CHOICES = [
 ]
 
 
-def _reason() -> forms.CharField:
-    return forms.CharField(
-        label="Why", required=False, max_length=LONGEST_REASON, widget=forms.Textarea(attrs={"rows": 3}),
-        help_text="For the mentor who accepts it, and whoever reads the entry later.",
-    )  # fmt: skip
-
-
 @dataclass(frozen=True, slots=True)
 class Group:
     """Fields that stand together, under a legend where there is one."""
@@ -54,8 +47,6 @@ class NumbersForm(VersionedForm):
             value = value_at(self.raw, asked.path)
             if _suits(value, asked.how):
                 self._add(legend, asked, value)
-        self.fields["reason"] = _reason()
-        self.fields["reason"].initial = self.initial.get("reason", "")
 
     def _add(self, legend: str, asked: Asked, value: Any) -> None:
         name = "value_" + "_".join(map(str, asked.path))
@@ -138,13 +129,19 @@ class TextForm(VersionedForm):
         help_text="As in the files, so it can be taken out again. Its name in brackets stays as it is.",
     )  # fmt: skip
 
-    def __init__(self, *args: Any, **options: Any) -> None:
-        super().__init__(*args, **options)
-        self.fields["reason"] = _reason()
-
     @property
     def text_typed(self) -> str:
         return str(self.cleaned_data["text"])
+
+
+class SendForm(VersionedForm):
+    """Why, asked once, when it goes to the other mentors."""
+
+    reason = forms.CharField(
+        label="Why", max_length=LONGEST_REASON, widget=forms.Textarea(attrs={"rows": 3}),
+        help_text="For the mentor who accepts it, and whoever reads the entry later.",
+        error_messages={"required": "Say why, so that the other mentor can judge it."},
+    )  # fmt: skip
 
 
 class NewEntryForm(OnceForm):

@@ -42,7 +42,7 @@ def values_of(kind: str, raw: dict[str, Any], knowledge: Knowledge) -> Iterator[
 
 def _of_cause(raw: dict[str, Any]) -> Iterator[tuple[str, Asked]]:
     yield "", Asked(("explain",), "What it is", "words")
-    legend = "How common it is: engines of 1 that have it"
+    legend = "How common it is, as a chance"
     for name, label in CLASS_WORDS.items():
         yield legend, Asked(("rate", name), label, "number")
     for number, factor in _tables(raw.get("when")):

@@ -30,7 +30,6 @@ def test_a_mentor_proposes_a_rate_sees_its_effect_another_accepts_and_it_is_take
     looks_right(desk)
     desk.get_by_role("button", name="Propose a change").click()
     desk.get_by_label("Idle for two years or more").fill("1.5")
-    desk.get_by_label("Why").fill("A nut or a rag in three of the last four we opened.")
     desk.get_by_role("button", name="Save the draft").click()
     expect(desk.locator(".error-summary")).to_contain_text("expected a probability strictly between 0 and 1")
     looks_right(desk)
@@ -40,6 +39,7 @@ def test_a_mentor_proposes_a_rate_sees_its_effect_another_accepts_and_it_is_take
     desk.get_by_role("button", name="Save the draft").click()
     desk.get_by_role("button", name="See its effect on open sheets").click()
     expect(desk.locator("#effects")).to_contain_text(CAUSE)
+    desk.get_by_label("Why").fill("A nut or a rag in three of the last four we opened.")
     desk.get_by_role("button", name="Send to another mentor").click()
     expect(desk.get_by_text("It waits for another mentor")).to_be_visible()
 

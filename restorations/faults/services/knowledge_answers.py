@@ -15,6 +15,7 @@ from restorations.faults.services.knowledge_changes import made_before, problems
 from restorations.faults.services.sheets import until_unchanged
 from restorations.knowledge import Knowledge
 from restorations.knowledge.loader import shipped_files
+from restorations.knowledge.parsing import parse
 from restorations.members.doing import Doing
 from restorations.members.models import Changed, Member, Message
 from restorations.members.models.records import record, submit_once
@@ -53,7 +54,7 @@ def _candidate(change: KnowledgeChange, now: ClubKnowledge) -> Knowledge:
     return knowledge
 
 
-def send_change(*, change: KnowledgeChange, version: int, doing: Doing, mark: UUID) -> KnowledgeChange:
+def send_change(*, change: KnowledgeChange, version: int, reason: str, doing: Doing, mark: UUID) -> KnowledgeChange:
     """To the other mentors: whole, with a reason, its effect seen, over what holds now."""
     again = made_before(doing, mark)
     if again is not None:
@@ -63,21 +64,27 @@ def send_change(*, change: KnowledgeChange, version: int, doing: Doing, mark: UU
     if overtaken(change, now):
         raise Overtaken(change)
     candidate = _candidate(change, now)
-    if not change.reason.strip():
-        raise ValidationError("Say why, so that the other mentor can judge it.")
-    if candidate.checksum == now.knowledge.checksum and not _looks_again(change, now):
+    if _changes_nothing(change, now) and not _looks_again(change, now):
         raise ValidationError("Nothing is changed by it.")
     if change.effects.get("of") != candidate.checksum:
         raise ValidationError("Look first at what it would do to the open sheets.")
 
     def make() -> KnowledgeChange:
-        change.save_from(version, state="waits", sent_at=doing.at, problems=[])
+        change.save_from(version, state="waits", reason=reason, sent_at=doing.at, problems=[])
         record(doing.member, "proposed a change of the knowledge", change, after={"reason": change.reason})
         for mentor in Member.objects.mentors().exclude(pk=doing.member.pk):
             _tell(mentor, change, f"{doing.member} proposes a change of the knowledge: {change.title}")
         return change
 
     return submit_once(doing.member, mark, make)[0]
+
+
+def _changes_nothing(change: KnowledgeChange, now: ClubKnowledge) -> bool:
+    """Whether every entry says what it says now, whoever's record it is."""
+    return all(
+        {**parse(entry.text).get(entry.id, {}), "basis": ""} == {**(now.files.raw(*entry.key) or {}), "basis": ""}
+        for entry in change.texts
+    )
 
 
 def _looks_again(change: KnowledgeChange, now: ClubKnowledge) -> bool:

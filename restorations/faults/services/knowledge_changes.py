@@ -147,11 +147,11 @@ def require_own_draft(change: KnowledgeChange, doing: Doing) -> None:
 
 
 def save_draft(
-    *, change: KnowledgeChange, version: int, texts: Mapping[int, str], reason: str, doing: Doing, mark: UUID
+    *, change: KnowledgeChange, version: int, texts: Mapping[int, str], doing: Doing, mark: UUID
 ) -> KnowledgeChange:
     """Keep what was written, whatever is wrong with it, and what the loader said of it beside it."""
     entries = [{**row, "text": _tidy(texts[n]) if n in texts else row["text"]} for n, row in enumerate(change.entries)]
-    return _rewrite(change, version, {"entries": entries, "reason": reason}, doing, mark)
+    return _rewrite(change, version, {"entries": entries}, doing, mark)
 
 
 def _tidy(text: str) -> str:

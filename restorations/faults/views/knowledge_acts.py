@@ -10,7 +10,7 @@ from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
-from restorations.faults.knowledge_forms import AnswerChangeForm
+from restorations.faults.knowledge_forms import AnswerChangeForm, SendForm
 from restorations.faults.models import KnowledgeChange
 from restorations.faults.services import knowledge_answers as answers
 from restorations.faults.services import knowledge_changes as services
@@ -25,23 +25,23 @@ from restorations.web.conflicts import VersionedForm
 BOTH_BELOW = "What it rests on was changed meanwhile: nothing was {}. Both are below."
 
 
-def _do(request: HttpRequest, row: KnowledgeChange, act: Callable[..., KnowledgeChange]) -> HttpResponse:
-    """Do what was asked; what cannot be done is said on the change's page, and nothing is half done."""
+def _do(request: HttpRequest, row: KnowledgeChange, act: Callable[..., KnowledgeChange], **typed: Any) -> HttpResponse:
+    """Do what was asked; what cannot be done is said on the change's page with what was typed, nothing half done."""
     form, doing = VersionedForm(request.POST), Doing(signed_in(request), timezone.now())
     if not form.is_valid():
-        return show_change(request, row, status=422, trouble=[form.first_error])
+        return show_change(request, row, status=422, trouble=[form.first_error], **typed)
     data = form.cleaned_data
     try:
         done = act(change=row, version=data["version"], doing=doing, mark=data["submission"])
     except answers.Overtaken:
-        return show_change(request, row, status=409, trouble=[BOTH_BELOW.format("sent")])
+        return show_change(request, row, status=409, trouble=[BOTH_BELOW.format("sent")], **typed)
     except Changed:
         row.refresh_from_db()
         trouble = "It was saved in another window meanwhile. This is how it stands now."
-        return show_change(request, row, status=409, trouble=[trouble])
+        return show_change(request, row, status=409, trouble=[trouble], **typed)
     except ValidationError as error:
         row.refresh_from_db()
-        return show_change(request, row, status=422, trouble=error.messages)
+        return show_change(request, row, status=422, trouble=error.messages, **typed)
     return go_to(request, done.get_absolute_url())
 
 
@@ -68,8 +68,12 @@ def work_out(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_POST
 def send(request: HttpRequest, pk: int) -> HttpResponse:
-    """To the other mentors."""
-    return _do(request, own_change(request, pk), answers.send_change)
+    """To the other mentors, with the reason."""
+    row, form = own_change(request, pk), SendForm(request.POST)
+    if not form.is_valid():
+        return show_change(request, row, status=422, send_form=form, trouble=[form.first_error])
+    reason = form.cleaned_data["reason"]
+    return _do(request, row, partial(answers.send_change, reason=reason), send_form=form)
 
 
 @require_POST

@@ -11,7 +11,14 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from restorations.faults.change_pages import effects_for, parts_of, titled
 from restorations.faults.club_knowledge import club
-from restorations.faults.knowledge_forms import AnswerChangeForm, NewEntryForm, NumbersForm, TextForm, WithdrawForm
+from restorations.faults.knowledge_forms import (
+    AnswerChangeForm,
+    NewEntryForm,
+    NumbersForm,
+    SendForm,
+    TextForm,
+    WithdrawForm,
+)
 from restorations.faults.knowledge_search import KIND_TITLES
 from restorations.faults.models import ClubEntry, KnowledgeChange
 from restorations.faults.services import knowledge_changes as services
@@ -130,7 +137,8 @@ def show_change(request: HttpRequest, row: KnowledgeChange, *, status: int = 200
         "may_answer": row.state == "waits" and may(member, ACCEPT, own=is_mine),
         "may_work_out": row.is_open and not row.problems and may(member, PROPOSE),
         "has_second": Member.objects.mentors().exclude(pk=row.proposed_by_id).exists(),
-        "effects": effects_for(row, member, at=timezone.now()), "form": AnswerChangeForm(), **extra,
+        "effects": effects_for(row, member, at=timezone.now()), "form": AnswerChangeForm(),
+        "send_form": SendForm(initial={"version": row.version, "reason": row.reason}), **extra,
     }  # fmt: skip
     return answer(request, "faults/knowledge/change.html", context, status=status)
 
@@ -157,7 +165,7 @@ def edit(request: HttpRequest, pk: int, number: int, how: str) -> HttpResponse:
 
 
 def _form(request: HttpRequest, row: KnowledgeChange, entry: EntryText, how: str) -> NumbersForm | TextForm:
-    start = {"version": row.version, "reason": row.reason, "text": entry.text}
+    start = {"version": row.version, "text": entry.text}
     if how == "text":
         return TextForm(sent(request), initial=start)
     return NumbersForm(sent(request), initial=start, entry=entry, knowledge=club().knowledge)
@@ -168,12 +176,12 @@ def _save(row: KnowledgeChange, number: int, form: NumbersForm | TextForm) -> No
     data = form.cleaned_data
     try:
         services.save_draft(
-            change=row, version=data["version"], texts={number: form.text_typed}, reason=data["reason"],
+            change=row, version=data["version"], texts={number: form.text_typed},
             doing=Doing(row.proposed_by, timezone.now()), mark=data["submission"],
         )  # fmt: skip
     except Changed as conflict:
         theirs: Any = conflict.theirs
-        both: Any = SimpleNamespace(version=theirs.version, reason=theirs.reason, text=theirs.entries[number]["text"])
+        both: Any = SimpleNamespace(version=theirs.version, text=theirs.entries[number]["text"])
         raise Changed(both) from None
 
 

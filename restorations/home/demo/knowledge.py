@@ -38,9 +38,7 @@ def _proposed(
     doing, about = teller.doing(who, days_ago), changes.About("change", *key)
     change = changes.begin_change(about=about, doing=doing, mark=uuid4())
     text = with_values(change.texts[0].text, key[1], {("rate", "idle_for_years"): rate})
-    changes.save_draft(
-        change=change, version=change.version, texts={0: text}, reason=reason, doing=doing, mark=uuid4()
-    )  # fmt: skip
+    changes.save_draft(change=change, version=change.version, texts={0: text}, doing=doing, mark=uuid4())
     answers.work_out_effects(change=change, version=change.version, doing=doing, mark=uuid4())
     change.refresh_from_db()
-    return answers.send_change(change=change, version=change.version, doing=doing, mark=uuid4())
+    return answers.send_change(change=change, version=change.version, reason=reason, doing=doing, mark=uuid4())
