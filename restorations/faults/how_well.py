@@ -30,7 +30,6 @@ FEW = 20
 SHIPPED_BENCHMARK = Path(__file__).parent / "shipped_benchmark.json"
 HALVES = {"motion": "Motion, cylinders, valves", "boiler": "Boiler, fire, water", "both": "Both"}
 MOMENTS = {OPENING: "on opening", **{str(n): f"after {n} checks" for n in AFTER_CHECKS}}
-ON_NO_LIST = "on no list"
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,13 +83,22 @@ class Part:
     lines: tuple[PlacingLine, ...]
     minutes: Minutes | None
 
+    @property
+    def on_opening(self) -> PlacingLine:
+        return self.lines[0]
+
+    @property
+    def after_four(self) -> PlacingLine:
+        return next(line for line in self.lines if line.moment == MOMENTS["4"])
+
 
 @dataclass(frozen=True, slots=True)
 class HowWell:
     closed: int
     not_found: int
     on_no_list: int
-    parts: tuple[Part, ...]
+    overall: Part
+    systems: tuple[Part, ...]
     bins: tuple[CalibrationBin, ...]
     predictions: int
     log_score: float | None
@@ -125,12 +133,13 @@ def of_scores(scores: Sequence[Score], *, closed: int) -> HowWell:
     predictions = [one for score in scores for one in score.predictions]
     bins = calibration(predictions)
     systems = sorted({score.system for score in found if score.system}, key=list(SYSTEMS).index)
-    per_system = [_part(SYSTEMS[name], [score for score in found if score.system == name]) for name in systems]
+    per_system = (_part(SYSTEMS[name], [score for score in found if score.system == name]) for name in systems)
     return HowWell(
         closed=closed,
         not_found=sum(score.outcome == "not_found" for score in scores),
         on_no_list=sum(not score.system for score in found),
-        parts=(_part("All systems", found), *per_system),
+        overall=_part("All systems", found),
+        systems=tuple(per_system),
         bins=bins,
         predictions=len(predictions),
         log_score=log_score(predictions) if predictions else None,

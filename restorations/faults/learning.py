@@ -120,15 +120,15 @@ class Taught:
         classes = [of_class] if of_class else list(CLASS_WORDS)
         spoken = [name for name in classes if name in rows and cause.rate[name] == rows[name][FILE]]
         if spoken:
-            return "; ".join(f"{CLASS_WORDS[name]}: {_row_in_words(rows[name])}" for name in spoken)
+            return "; ".join(f"{CLASS_WORDS[name]}: {self.row_words(rows[name])}" for name in spoken)
         rates = ", ".join(f"{CLASS_WORDS[name]} {100 * cause.rate[name]:.2g} %" for name in classes)
         return f"base rate {rates}; no closed sheet speaks of it yet"
 
-
-def _row_in_words(row: Mapping[str, Any]) -> str:
-    numbers = {name: row[name] for name in ("shipped", "expected_from_complaints", "found", "sheets", "rate")}
-    start = "the club's rate without its sisters" if row["of_design"] else "base rate"
-    return rate_in_words(LearnedRate(**numbers), start)
+    def row_words(self, row: Mapping[str, Any]) -> str:
+        """One rate with what it rests on."""
+        numbers = {name: row[name] for name in ("shipped", "expected_from_complaints", "found", "sheets", "rate")}
+        start = "the club's rate without its sisters" if row["of_design"] else "base rate"
+        return rate_in_words(LearnedRate(**numbers), start)
 
 
 def taught(design: Design | int | None = None) -> Taught:

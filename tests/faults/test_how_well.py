@@ -71,7 +71,7 @@ def scored(rank: int, *, system: str = "motion", spent: float = 60.0) -> Score:
 def test_shares_calibration_and_minutes_are_added_up_overall_and_per_system() -> None:
     found_ones = [scored(1), scored(4, spent=100.0), scored(9, system="", spent=200.0)]
     told = of_scores([*found_ones, Score("not_found", "", {}, (), 5.0, None, None)], closed=4)
-    overall, motion = told.parts
+    overall, (motion,) = told.overall, told.systems
     assert [line.shares[0] for line in overall.lines] == [*["1 of 3 (33%)"] * 2, *["3 of 3 (100%)"] * 2]
     assert overall.lines[0].shares == ("1 of 3 (33%)", "1 of 3 (33%)", "2 of 3 (67%)")
     assert (motion.title, motion.sheets) == ("Wheels, rods and motion", 2)

@@ -11,7 +11,7 @@ from django.views.decorators.http import require_GET
 
 from restorations.engines.models import Design, Engine
 from restorations.faults.how_well import FEW, how_well, shipped_benchmark
-from restorations.faults.learning import FILE, Taught, taught
+from restorations.faults.learning import CLASS_WORDS, FILE, Taught, taught
 from restorations.faults.models import FaultSheet, LearnedRates, StoredEvidence
 from restorations.knowledge import load
 from restorations.members.requests import signed_in
@@ -31,6 +31,7 @@ def page(request: HttpRequest) -> HttpResponse:
 class RateRow:
     cause: str
     title: str
+    of_class: str
     words: str
     moved: float
     """How many times as high as in the files, or as low; 1 for not at all."""
@@ -41,6 +42,7 @@ RATES = Table(
     (
         ("cause", lambda row: row.cause),
         ("title", lambda row: row.title),
+        ("history", lambda row: row.of_class),
         ("what is known", lambda row: row.words),
     ),
 )
@@ -52,7 +54,7 @@ def rates(request: HttpRequest) -> HttpResponse:
     designs = _designs(request)
     design = _asked(request, designs)
     known = taught(design)
-    rows = sorted(_rate_rows(known), key=lambda row: (-row.moved, row.cause))
+    rows = sorted(_rate_rows(known), key=lambda row: (-row.moved, row.cause, row.of_class))
     table = taken_out(request, RATES, rows)
     if table is not None:
         return table
@@ -84,9 +86,10 @@ def _asked(request: HttpRequest, designs: QuerySet[Design]) -> Design | None:
 def _rate_rows(known: Taught) -> list[RateRow]:
     causes = known.knowledge.causes
     return [
-        RateRow(cause, causes[cause].title, known.words(cause), max(_moved(row) for row in by_class.values()))
+        RateRow(cause, causes[cause].title, CLASS_WORDS[name], known.row_words(row), _moved(row))
         for cause, by_class in known.learned.items()
         if cause in causes and causes[cause].is_in_use
+        for name, row in by_class.items()
     ]
 
 

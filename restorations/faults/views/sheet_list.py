@@ -37,7 +37,7 @@ class SheetRow:
         if self.sheet.closed_at is None:
             return ("ask", "conclusion proposed") if self.conclusion else ("work", "open")
         if self.conclusion is not None and self.conclusion.signed_at is None:
-            return "ask", "closed, waits for sign-off"
+            return "ask", "waits for a sign-off"
         return "rest", "closed"
 
     @property
