@@ -129,7 +129,8 @@ def written(entries: Iterable[Entry], *, name: str, host: str, absolute: Callabl
     calendar.add("x-wr-calname", _plain(name))
     for entry in entries:
         calendar.add_component(_event(entry, host, absolute))
-    return calendar.to_ical()
+    body: bytes = calendar.to_ical()
+    return body
 
 
 def _event(entry: Entry, host: str, absolute: Callable[[str], str]) -> Event:

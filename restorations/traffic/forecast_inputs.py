@@ -232,7 +232,7 @@ def _booked(engines: Collection[int], on: date) -> dict[int, date]:
     good = {(engine, kind): until for engine, kind, until in papers.values_list("engine", "kind", "lapses_on")}
     for session in BoilerTestSession.objects.booked().filter(engine__in=engines, on__gte=on):
         for kind in STEAM_NEEDS.intersection(session.gives):
-            days[session.engine_id][kind] = session.on
+            days[session.engine_id][kind] = session.on or on
     found = {}
     for engine, kinds in days.items():
         last = max(kinds.values())

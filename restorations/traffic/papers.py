@@ -124,10 +124,9 @@ def register(member: Member, asked: Asked, *, on: date) -> list[Filed]:
     engines = Engine.objects.visible_to(member, on=on).still_here().matching(asked.words)
     if asked.whose:
         engines = engines.filter(owner_is_club=asked.whose == "club")
+    rows: QuerySet[Any] = newest_papers(engines)
     if asked.renewed:
         rows = Certificate.objects.not_struck().filter(engine__in=engines).order_by("lapses_on", "pk")
-    else:
-        rows = newest_papers(engines)
     if asked.kind:
         rows = rows.filter(kind=asked.kind)
     booked = booked_for(engines)

@@ -14,6 +14,7 @@ from restorations.home.demo import (
     go_aheads,
     knowledge,
     papers,
+    running,
     shop,
     stoppages,
     taking_in,
@@ -72,6 +73,7 @@ def _pipit(fleet: engines.Fleet, teller: Teller) -> None:
 
 def _traffic(fleet: engines.Fleet, teller: Teller) -> None:
     stoppages.in_and_out_of_traffic(fleet, teller)
+    running.run(fleet, teller)
     forecasts.look_ahead(fleet.pipit, fleet.dunlin, fleet.whinchat, teller)
     yard.lay_and_fill(fleet, teller)
 

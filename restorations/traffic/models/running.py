@@ -1,7 +1,7 @@
 """Running days: when the club means to run, which engines, who comes, and what came of it."""
 
 from datetime import date
-from typing import Any, Self
+from typing import Self
 
 from django.conf import settings
 from django.db import models
@@ -140,8 +140,6 @@ class Attendance(models.Model):
     member = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="running_days")
     coming = models.CharField(max_length=3, choices=coming_answers, blank=True)
     came = models.BooleanField(null=True, blank=True)
-
-    objects: models.Manager[Any] = models.Manager()
 
     class Meta:
         ordering = ["member__full_name", "pk"]

@@ -71,6 +71,10 @@ def _tables(report: Report) -> list[dict[str, Any]]:
             ],
         ),
         _table(
+            "Incidents and near misses on running days", ["What", "Times", "Running days", "Somebody was hurt"],
+            [[line.words, str(line.times), str(line.days), str(line.hurt)] for line in report.happened],
+        ),
+        _table(
             "Papers that lapse within 90 days of the end, or have lapsed", ["Engine", "Paper", "Good until", ""],
             [
                 [

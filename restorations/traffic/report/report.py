@@ -16,6 +16,8 @@ from restorations.engines.state import EngineState, state_from
 from restorations.faults.models import ConfirmedCause
 from restorations.tasks.models import DayBookEntry, JobCard, Restoration
 from restorations.tasks.models.jobs import OPEN_STATES
+from restorations.traffic.models import Incident
+from restorations.traffic.models.incidents import KINDS
 from restorations.traffic.report.counting import FAILURES, Failures, Lost, failures, lost
 from restorations.traffic.report.period import Period
 from restorations.traffic.running import running_days_in
@@ -65,6 +67,16 @@ class Restoring:
 
 
 @dataclass(frozen=True, slots=True)
+class Happened:
+    """Incidents or near misses of the running days of the period: how many, and on how many days."""
+
+    words: str
+    times: int
+    days: int
+    hurt: int
+
+
+@dataclass(frozen=True, slots=True)
 class Report:
     """Everything a committee is told of a period."""
 
@@ -80,6 +92,7 @@ class Report:
     hours: float
     people: int
     running_days: int
+    happened: Sequence[Happened]
 
     @property
     def out_of_service(self) -> list[EngineLine]:
@@ -135,6 +148,7 @@ def report_of(period: Period, *, today: date) -> Report:
         hours=minutes / 60,
         people=people,
         running_days=len(running),
+        happened=_happened(counted),
     )
 
 
@@ -248,3 +262,11 @@ def _progress(job: Restoration, cards: Sequence[JobCard], minutes: int) -> Resto
         hours_spent=minutes / 60,
         hours_left=sum(card.likely_hours for card in still),
     )
+
+
+def _happened(period: Period) -> list[Happened]:
+    """Only counted: what is written in a report is read on its own page, by those who may."""
+    rows = Incident.objects.on_days(period.start, period.end).order_by().values_list("kind")
+    hurt = Count("pk", filter=Q(hurt="yes"))
+    counted = rows.annotate(times=Count("pk"), days=Count("day", distinct=True), hurt_times=hurt)
+    return [Happened(KINDS[kind], times, days, harmed) for kind, times, days, harmed in sorted(counted)]

@@ -24,6 +24,9 @@ def rows(report: Report) -> Iterator[Row]:
         yield "Restorations", about, "cards done", job.done, f"of {job.cards}"
         yield "Restorations", about, "hours spent", round(job.hours_spent, 1), "hours"
         yield "Restorations", about, "hours left", round(job.hours_left, 1), "most likely"
+    for told in report.happened:
+        yield "Incidents and near misses", told.words, "times", told.times, f"on {told.days} running days"
+        yield "Incidents and near misses", told.words, "somebody was hurt", told.hurt, "times"
     for paper in report.papers:
         what = paper.paper.get_kind_display()
         yield "Papers due", str(paper.paper.engine), what, paper.paper.lapses_on.isoformat(), paper.words

@@ -29,7 +29,7 @@ def plan_day(*, on: date, said: Mapping[str, Any], doing: Doing, mark: UUID) -> 
 
     def make() -> RunningDay:
         _refuse_date(on, timezone.localdate(doing.at))
-        row = _once_a_date(on, lambda: RunningDay.objects.create(
+        row: RunningDay = _once_a_date(on, lambda: RunningDay.objects.create(
             on=on, made_by=doing.member, made_at=doing.at, changed_at=doing.at, **said
         ))  # fmt: skip
         record(doing.member, "planned a running day", row, after={"on": on, **said})
@@ -57,7 +57,7 @@ def _refuse_date(on: date, today: date) -> None:
         raise ValidationError({"on": TOO_FAR})
 
 
-def change_day(*, row: RunningDay, version: int, said: Mapping[str, Any], doing: Doing, mark: UUID) -> RunningDay:
+def change_day(*, row: RunningDay, version: int, said: dict[str, Any], doing: Doing, mark: UUID) -> RunningDay:
     """Another date or other words; a day that was called off takes place again. Raises Changed where somebody saved."""
 
     def make() -> RunningDay:

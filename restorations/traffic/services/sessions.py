@@ -118,7 +118,7 @@ class Outcome:
 def expected_at(row: BoilerTestSession, on: date) -> list[Member]:
     """The inspector, the hands and the owner, and whoever asked."""
     people = {hand.member for hand in row.engine.hands.current(on).select_related("member")}
-    people |= {row.inspector, row.engine.owner_member, row.asked_by}  # type: ignore[arg-type]
+    people |= {row.inspector, row.engine.owner_member, row.asked_by}
     return sorted((who for who in people if who is not None and who.left_on is None), key=lambda who: who.full_name)
 
 
