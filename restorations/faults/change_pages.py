@@ -14,10 +14,9 @@ from restorations.faults.entry_diff import Line, changed_lines
 from restorations.faults.knowledge_values import Changed, changed_values
 from restorations.faults.models import FaultSheet, KnowledgeChange
 from restorations.faults.services.knowledge_answers import overtaken
-from restorations.faults.services.knowledge_changes import is_readable
 from restorations.faults.wording import as_fraction, likeliness
 from restorations.knowledge import Knowledge
-from restorations.knowledge.entry_text import entry_text
+from restorations.knowledge.entry_text import entry_text, is_editable
 from restorations.knowledge.files import KINDS
 from restorations.knowledge.loader import shipped_files
 from restorations.knowledge.overlay import EntryText
@@ -59,7 +58,7 @@ def parts_of(change: KnowledgeChange, now: ClubKnowledge) -> list[Part]:
                 _values(entry, standing, proposed, now.knowledge),
                 changed_lines(standing, proposed),
                 changed_lines(row["before"], standing) if entry.key in old else None,
-                is_readable(entry),
+                is_editable(entry.text, entry.id),
             )
         )
     return parts

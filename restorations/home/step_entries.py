@@ -6,14 +6,14 @@ from typing import Any
 from django.db.models import Case, F, Q, QuerySet, Value, When
 from django.db.models.functions import Left, StrIndex
 
-from restorations.knowledge import load
+from restorations.faults.club_knowledge import club_knowledge
 
 COLUMNS = ("action", "finding", "cause")
 
 
 def entries_of_system(system: str) -> list[str]:
     """Ids of the checks, remedies, findings and causes filed under a system."""
-    known = load()
+    known = club_knowledge()
     tables: tuple[Mapping[str, Any], ...] = (known.checks, known.remedies, known.findings, known.causes)
     return [entry.id for table in tables for entry in table.values() if entry.system == system]
 

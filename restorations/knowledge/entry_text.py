@@ -8,9 +8,11 @@ from functools import lru_cache
 from typing import Any
 
 import tomlkit
+from tomlkit.exceptions import TOMLKitError
 from tomlkit.items import AoT
 
 from restorations.knowledge.files import Files
+from restorations.knowledge.parsing import NotReadable, parse
 
 CLUB_RECORD = "club_record"
 Path = tuple[str | int, ...]
@@ -35,6 +37,15 @@ def pieces(text: str) -> tuple[str, Mapping[str, str]]:
     ends = [*begins[1:], len(text)]
     cut = zip(heads, begins, ends, strict=True)
     return text[: begins[0]], {head["id"]: text[begin:end].strip() + "\n" for head, begin, end in cut}
+
+
+def is_editable(text: str, entry_id: str) -> bool:
+    """Say whether values can be changed in a text: the two readers of it agree on what it says."""
+    try:
+        read, document = parse(text), tomlkit.parse(text)
+    except (NotReadable, TOMLKitError, RecursionError):
+        return False
+    return list(read) == [entry_id] and isinstance(read[entry_id], dict) and document.unwrap() == read
 
 
 def with_values(text: str, entry_id: str, values: Mapping[Path, Any]) -> str:

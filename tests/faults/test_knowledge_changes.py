@@ -268,15 +268,15 @@ def test_a_draft_is_seen_by_its_writer_only_and_a_sent_one_is_not_rewritten(cast
     assert on(cast, "mentor", change, "let-go").status_code == 302
 
 
-def _with_shipped(monkeypatch: pytest.MonkeyPatch, kind: str, entry: str, **fields: Any) -> None:
-    """The program came out anew, with another entry shipped."""
+def _with_shipped(monkeypatch: pytest.MonkeyPatch, changed: dict[tuple[str, str], dict[str, Any]]) -> None:
+    """The program came out anew, with other entries shipped."""
     was = shipped_files()
-    name = was.file_of(kind, entry)
-    raw = {**was.raw(kind, entry), **fields}
-    tables = {**was.tables, name: {**was.tables[name], entry: raw}}
+    tables = {name: dict(of_file) for name, of_file in was.tables.items()}
+    for (kind, entry), fields in changed.items():
+        tables[was.file_of(kind, entry)][entry] = {**was.raw(kind, entry), **fields}
     now: Files = replace(was, tables=tables, checksum="1" * 64)
     monkeypatch.setattr(clubs, "shipped_files", lambda: now)
-    clubs._club_at.cache_clear()
+    monkeypatch.setattr(clubs, "_club_at", clubs._club_at.__wrapped__)  # nothing of it is kept
 
 
 def test_an_entry_over_a_shipped_one_that_came_out_anew_still_holds_and_is_listed(
@@ -284,12 +284,11 @@ def test_an_entry_over_a_shipped_one_that_came_out_anew_still_holds_and_is_liste
 ) -> None:
     accepted(cast.mentor, cast.mentor2)
     waiting = change_of(cast.mentor, values={("explain",): "Set hard."})
-    _with_shipped(monkeypatch, *PACKING, explain="As the program has it now.")
+    _with_shipped(monkeypatch, {PACKING: {"explain": "As the program has it now."}})
     assert [own.entry.id for own in club().to_look_at_again] == [ENTRY]
     assert club_knowledge().causes[ENTRY].rate["idle_for_years"] == 0.6
     assert "To be looked at again" in words(cast.browser("member").get("/knowledge/changes/"))  # type: ignore[arg-type]
     assert on(cast, "mentor2", waiting, "answer", decision="accepted").status_code == 409
-    clubs._club_at.cache_clear()
 
 
 def test_an_entry_that_no_longer_holds_is_left_out_and_named_and_rankings_go_on(
@@ -299,13 +298,9 @@ def test_an_entry_that_no_longer_holds_is_left_out_and_named_and_rankings_go_on(
     accepted(cast.mentor, cast.mentor2, key=OTHER, values={("rate", "idle_for_years"): 0.3})
     remedy = load().causes[ENTRY].remedies[0]
     sheet = bench_sheet(cast)
-    only = [cause for cause in load().causes.values() if remedy in cause.remedies]
-    _with_shipped(monkeypatch, "remedies", remedy, status="withdrawn", replaced_by="soak_cylinder")
-    for cause in only:
-        now = clubs.shipped_files()
-        name = now.file_of("causes", cause.id)
-        now.tables[name][cause.id] = {**now.raw("causes", cause.id), "remedies": ["soak_cylinder"]}  # type: ignore[index]
-    clubs._club_at.cache_clear()
+    others = [cause.id for cause in load().causes.values() if remedy in cause.remedies]
+    gone = {("remedies", remedy): {"status": "withdrawn", "replaced_by": "soak_cylinder"}}
+    _with_shipped(monkeypatch, gone | {("causes", cause): {"remedies": ["soak_cylinder"]} for cause in others})
     left = club().not_held
     assert [ClubEntry.objects.get(pk=left[0].rows[0]).entry, len(left)] == [ENTRY, 1]
     assert club_knowledge().causes[OTHER[1]].rate["idle_for_years"] == 0.3
@@ -313,7 +308,6 @@ def test_an_entry_that_no_longer_holds_is_left_out_and_named_and_rankings_go_on(
     assert "Left out now." in page
     see(sheet, cast.member, "wheels_stiff", 1)
     assert sheet.latest_snapshot.log_odds
-    clubs._club_at.cache_clear()
 
 
 def test_a_draft_is_gone_on_with_and_not_begun_twice(cast: Cast) -> None:

@@ -14,6 +14,7 @@ from restorations.faults.models import ClubEntry, KnowledgeChange
 from restorations.faults.services.knowledge_changes import made_before, problems_of, require_own_draft
 from restorations.faults.services.sheets import until_unchanged
 from restorations.knowledge import Knowledge
+from restorations.knowledge.entry_text import is_editable
 from restorations.knowledge.loader import shipped_files
 from restorations.knowledge.parsing import parse
 from restorations.members.doing import Doing
@@ -49,7 +50,7 @@ def work_out_effects(*, change: KnowledgeChange, version: int, doing: Doing, mar
 
 def _candidate(change: KnowledgeChange, now: ClubKnowledge) -> Knowledge:
     knowledge, offenders = now.survey_with(change.texts)
-    if offenders:
+    if offenders or not all(is_editable(entry.text, entry.id) for entry in change.texts if entry.text):
         raise ValidationError("The loader refuses it as it stands; what is wrong is listed.")
     return knowledge
 

@@ -9,10 +9,9 @@ from django.core.exceptions import PermissionDenied, ValidationError
 
 from restorations.faults.club_knowledge import ClubKnowledge, club
 from restorations.faults.models import ClubEntry, KnowledgeChange
-from restorations.knowledge.entry_text import as_club_record, with_link
+from restorations.knowledge.entry_text import as_club_record, is_editable, with_link
 from restorations.knowledge.files import KINDS, is_lawful_id
 from restorations.knowledge.overlay import EntryText
-from restorations.knowledge.parsing import NotReadable, parse
 from restorations.knowledge.skeletons import skeleton
 from restorations.knowledge.withdrawing import withdraw
 from restorations.members.doing import Doing
@@ -20,6 +19,7 @@ from restorations.members.models.records import Submission, record, submit_once
 
 ONE = {"causes": "cause", "findings": "finding", "checks": "check", "remedies": "remedy"}
 MOST_TOGETHER = 40
+PLAINLY = "laid out so that its values could not be changed later: write it as the files do"
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,10 +123,13 @@ def _title(about: About, now: ClubKnowledge) -> str:
 def problems_of(entries: list[EntryText], now: ClubKnowledge) -> list[dict[str, str]]:
     """Everything the loader finds wrong with the whole, by entry and field."""
     _, offenders = now.survey_with(entries)
-    return [
+    said = [
         {"kind": _kind(found.file), "id": found.id, "field": found.field, "expected": found.expected}
         for found in sorted(set(offenders))
     ]
+    named = {row["id"] for row in said}
+    odd = [entry for entry in entries if entry.text and entry.id not in named and not is_editable(entry.text, entry.id)]
+    return said + [{"kind": entry.kind, "id": entry.id, "field": "", "expected": PLAINLY} for entry in odd]
 
 
 def _kind(file: str) -> str:
@@ -198,12 +201,3 @@ def _rewrite(
         return change
 
     return submit_once(doing.member, mark, make)[0]
-
-
-def is_readable(entry: EntryText) -> bool:
-    """Whether the text can be shown as a form: the one table, with its name."""
-    try:
-        tables = parse(entry.text)
-    except NotReadable:
-        return False
-    return list(tables) == [entry.id] and isinstance(tables[entry.id], dict)

@@ -22,7 +22,8 @@ from restorations.faults.knowledge_forms import (
 from restorations.faults.knowledge_search import KIND_TITLES
 from restorations.faults.models import ClubEntry, KnowledgeChange
 from restorations.faults.services import knowledge_changes as services
-from restorations.faults.services.knowledge_changes import ONE, About, is_readable
+from restorations.faults.services.knowledge_changes import ONE, About
+from restorations.knowledge.entry_text import is_editable
 from restorations.knowledge.overlay import EntryText
 from restorations.members.doing import Doing
 from restorations.members.models import Changed, Member
@@ -150,7 +151,7 @@ def edit(request: HttpRequest, pk: int, number: int, how: str) -> HttpResponse:
     if number >= len(row.entries) or how not in {"numbers", "text"}:
         raise Http404("no such entry in this change")
     entry = row.texts[number]
-    if how == "numbers" and not is_readable(entry):
+    if how == "numbers" and not is_editable(entry.text, entry.id):
         return go_to(request, reverse("faults:edit_change", args=[pk, number, "text"]))
     form = _form(request, row, entry, how)
     tried = try_saving(form, lambda: _save(row, number, form)) if form.is_bound else NOT_TRIED
@@ -158,7 +159,7 @@ def edit(request: HttpRequest, pk: int, number: int, how: str) -> HttpResponse:
         return go_to(request, row.get_absolute_url())
     context = {
         "change": row, "number": number, "entry": entry, "title": titled(club().knowledge, *entry.key), "form": form,
-        "how": how, "differences": tried.differences, "is_form": is_readable(entry),
+        "how": how, "differences": tried.differences, "is_form": is_editable(entry.text, entry.id),
         "problems": [said for said in row.problems if said["id"] == entry.id],
     }  # fmt: skip
     return answer(request, "faults/knowledge/edit.html", context, status=tried.status)
