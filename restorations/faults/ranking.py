@@ -15,14 +15,15 @@ from restorations.calc.diagnosis import (
     Posterior,
     Remedied,
     TooEntangled,
-    outlook,
     posterior,
     weights_of_evidence,
 )
+from restorations.faults.afresh import looked_at_afresh
 from restorations.faults.facts import BenchFacts, parted
 from restorations.faults.gates import gates_now
 from restorations.faults.models import Step
 from restorations.knowledge import UNLISTED, EngineFacts, EngineKnowledge, Prices
+from restorations.knowledge.ahead import look_ahead
 
 LEADING = 12
 ADVICE_KEPT = 24
@@ -33,6 +34,10 @@ MOST_DECIBANS = 150.0  # 1e15 to 1, where the log-odds are bounded too
 ENTANGLED = (
     "Too many findings hang together to be worked out. Look straight at one of the suspected parts and say what you "
     "found, or strike out what is doubtful."
+)
+CAME_BACK = (
+    "“{}” went and came back, and is judged afresh since. What was cured is taken as cured: if it is the same fault "
+    "again, a new sheet weighs it without that."
 )
 SEED = 20260401  # any fixed number: the same rows give the same ranking on every machine
 
@@ -72,7 +77,10 @@ def evidence_of(steps: Sequence[Step], expanded: EngineKnowledge) -> Evidence:
             notes.append(f"“{step.words}” is kept but not counted: this engine no longer has that place.")
         events.extend(made)
         numbers.extend([step.number] * len(made))
-    return Evidence(events, numbers, notes)
+    afresh = looked_at_afresh(events)
+    back = dict.fromkeys(new.finding for new, old in zip(afresh, events, strict=True) if new is not old)
+    notes.extend(CAME_BACK.format(expanded.findings[finding].name) for finding in back)
+    return Evidence(afresh, numbers, notes)
 
 
 def _events(step: Step, expanded: EngineKnowledge) -> list[Any]:
@@ -180,9 +188,7 @@ def _ahead(
     complaint = complaint_of(steps, expanded)
     if not complaint:
         return None
-    causes = expanded.worth_weighing(complaint, known.now)
-    options = expanded.options(facts=facts, complaint=complaint, prices=prices, bearing_on=causes)
-    return outlook(known, options, samples=WORLDS, n=SAMPLES, seed=SEED)
+    return look_ahead(expanded, known, facts, complaint, prices, samples=WORLDS, n=SAMPLES, seed=SEED)
 
 
 def _log_odds(p: float) -> float:

@@ -9,10 +9,11 @@ from uuid import uuid4
 import pytest
 from django.urls import reverse
 
-from restorations.calc.diagnosis import ImpossibleEvidence, Observed, TooEntangled
+from restorations.calc.diagnosis import ImpossibleEvidence, Observed, Remedied, TooEntangled
 from restorations.engines.models import Certificate, EngineConfiguration
 from restorations.faults import page as page_module
 from restorations.faults import ranking
+from restorations.faults.afresh import looked_at_afresh
 from restorations.faults.models import ExpandedModel, FaultSheet, Snapshot, Step
 from restorations.faults.page import read_page
 from restorations.knowledge import load
@@ -106,7 +107,7 @@ def test_no_page_ever_infers(cast: Cast, sheet: FaultSheet, monkeypatch: pytest.
     def never(*args: Any, **options: Any) -> Any:
         raise AssertionError(NEVER)
 
-    for name in ("posterior", "outlook", "weights_of_evidence"):
+    for name in ("posterior", "look_ahead", "weights_of_evidence"):
         monkeypatch.setattr(ranking, name, never)
     addresses = [
         reverse("home:front"), reverse("home:engine", args=[sheet.engine_id]), reverse("faults:sheets"),
@@ -326,3 +327,22 @@ def test_a_cause_settled_by_its_cure_is_kept_as_a_number(cast: Cast) -> None:
     see(sheet, cast.member, "gland_leak@middle", 0, reported=False)
     assert max(latest(sheet).weights["piston_gland_worn@middle"]) == ranking.MOST_DECIBANS
     assert "The complaint is gone" in page_of(cast, sheet)
+
+
+def test_what_went_and_came_back_can_be_cured_again(cast: Cast) -> None:
+    sheet = bench_sheet(cast)
+    for _ in range(2):
+        see(sheet, cast.member, "gland_leak@middle", 1)
+        do(sheet, cast.member, "repack_piston_gland@middle", "done")
+        see(sheet, cast.member, "gland_leak@middle", 0, reported=False)
+    assert latest(sheet).problem == ""
+    assert any("went and came back" in note for note in latest(sheet).notes)
+
+
+def test_free_with_a_part_off_and_stiff_with_it_on_is_no_coming_back() -> None:
+    whole, parted = frozenset[str](), frozenset({"gum"})
+    looks = [
+        Observed("stiff", 1, whole), Observed("stiff", 0, parted), Observed("stiff", 1, whole), Remedied("gum", 0.9),
+        Observed("stiff", 0, whole),
+    ]  # fmt: skip
+    assert looked_at_afresh(looks) == looks
