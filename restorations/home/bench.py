@@ -12,11 +12,10 @@ from restorations.faults.desk import Desk
 from restorations.faults.models import FaultSheet, GoAhead, Question, Snapshot
 from restorations.faults.services.sheets import stored_knowledge
 from restorations.home.naming import part_words, soak_words
-from restorations.home.office import Office, office
 from restorations.home.timeline import waiting_lines
 from restorations.home.timeline_kinds import ACCEPTED
 from restorations.home.timeline_lines import Line, entry
-from restorations.home.traffic_bench import TrafficBench, traffic_bench
+from restorations.home.traffic_bench import EngineLine, TrafficBench, traffic_bench
 from restorations.knowledge.engine import PlacedCheck, PlacedRemedy
 from restorations.members.models import Member
 from restorations.tasks.models import JobCard, Soak, StrippedPart, Wanted
@@ -67,7 +66,11 @@ class AskedLine:
 
     @property
     def word(self) -> str:
-        return "lapsed" if self.is_over else self.row.get_answer_display()
+        if self.is_over:
+            return "lapsed"
+        if not self.row.answer:
+            return f"waits for {'the inspector' if self.row.authority == 'inspector' else 'a mentor'}"
+        return str(self.row.get_answer_display())
 
     @property
     def shape(self) -> str:
@@ -98,8 +101,15 @@ class Bench:
     soaks: Sequence[SoakLine]
     parts: Sequence[PartLine]
     traffic: TrafficBench
-    office: Office | None
-    """For the secretary; nothing for anybody else."""
+
+    @property
+    def engines(self) -> Sequence[tuple[EngineLine, Sequence[SheetLine]]]:
+        """Mine, each with its open sheets; those with one first."""
+        lines = [
+            (line, [one for one in self.sheets if one.sheet.engine_id == line.engine.pk])
+            for line in self.traffic.engines
+        ]
+        return sorted(lines, key=lambda line: not line[1])
 
 
 def my_bench(member: Member, *, at: datetime) -> Bench:
@@ -126,7 +136,6 @@ def my_bench(member: Member, *, at: datetime) -> Bench:
         soaks=_soaks(mine, at),
         parts=_parts(member, readable),
         traffic=traffic_bench(member, engines, on),
-        office=office(on) if member.is_secretary else None,
     )
 
 

@@ -4,14 +4,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from django.db.models import Prefetch, QuerySet
+from django.db.models import Prefetch, Q, QuerySet
 
 from restorations.engines.models import Engine, LayUp, LayUpCare, Stoppage
 from restorations.engines.services.lay_up import CareLine, due_care
 from restorations.engines.state import EngineState, states_of
 from restorations.members.models import Member
-from restorations.traffic.models import FitForTraffic
-from restorations.traffic.office import signed_fit
+from restorations.traffic.models import Attendance, BoilerTestSession, RunningDay
+from restorations.traffic.office import Waiting, waiting_for_the_secretary
 
 MOST = 20
 
@@ -29,13 +29,31 @@ class CareDue:
 
 
 @dataclass(frozen=True, slots=True)
+class NextDay:
+    """The next running day, and what this member said of coming."""
+
+    day: RunningDay
+    coming: str
+
+
+@dataclass(frozen=True, slots=True)
+class OfficeLead:
+    """What leads the secretary to the office: how many engines are out of traffic, and what waits there."""
+
+    out: int
+    waiting: Waiting
+
+
+@dataclass(frozen=True, slots=True)
 class TrafficBench:
     engines: Sequence[EngineLine]
     """Mine, each with its state."""
     boilers: Sequence[Stoppage]
     """For an inspector: the stops on boilers that nobody has lifted."""
-    to_record: Sequence[FitForTraffic]
-    """For the secretary: signed fit, and still out of traffic."""
+    tests: Sequence[BoilerTestSession]
+    """For an inspector: asked for and not booked, or booked with them."""
+    office: OfficeLead | None
+    next_day: NextDay | None
     care: Sequence[CareDue]
     """What is due on those of mine that are laid up."""
 
@@ -46,7 +64,9 @@ def traffic_bench(member: Member, mine: Sequence[Engine], on: date) -> TrafficBe
     return TrafficBench(
         engines=[EngineLine(engine, states[engine.pk]) for engine in mine],
         boilers=_boilers(visible, on) if member.is_inspector else (),
-        to_record=signed_fit(visible, on)[:MOST] if member.is_secretary else (),
+        tests=_tests(member, on) if member.is_inspector else (),
+        office=_office(on) if member.is_secretary else None,
+        next_day=_next_day(member, on),
         care=_care(mine, on),
     )
 
@@ -54,6 +74,25 @@ def traffic_bench(member: Member, mine: Sequence[Engine], on: date) -> TrafficBe
 def _boilers(visible: QuerySet[Engine], on: date) -> list[Stoppage]:
     rows = Stoppage.objects.open(on).boiler().filter(engine__in=visible).select_related("engine", "reported_by")
     return list(rows.order_by("began_on", "pk")[:MOST])
+
+
+def _tests(member: Member, on: date) -> list[BoilerTestSession]:
+    mine = Q(on__isnull=True) | Q(inspector=member)
+    rows = BoilerTestSession.objects.ahead().visible_to(member, on=on).filter(mine)
+    return list(rows.select_related("engine", "asked_by").in_order()[:MOST])
+
+
+def _office(on: date) -> OfficeLead:
+    out = Stoppage.objects.open(on).filter(engine__gone_on__isnull=True)
+    return OfficeLead(out.order_by().values("engine").distinct().count(), waiting_for_the_secretary(on=on))
+
+
+def _next_day(member: Member, on: date) -> NextDay | None:
+    day = RunningDay.objects.taking_place().filter(on__gte=on).first()
+    if day is None:
+        return None
+    said = Attendance.objects.filter(day=day, member=member).first()
+    return NextDay(day, said.get_coming_display() if said else "")
 
 
 def _care(mine: Sequence[Engine], on: date) -> list[CareDue]:

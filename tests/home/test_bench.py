@@ -11,8 +11,9 @@ from django.utils import timezone
 from restorations.engines.models import Engine
 from restorations.home.bench import my_bench
 from restorations.members.models import Member
+from restorations.traffic.models import Attendance, RunningDay
 from tests.cast import Cast
-from tests.factories import NOON, make_engine, make_hand
+from tests.factories import NOON, make_engine, make_hand, make_stop
 from tests.faults.builders import make_go_ahead, make_part, make_sheet, make_soak, make_step, see
 from tests.home.rows import make_attempt, make_card, make_connection, make_entry, make_reading, make_tag, make_wanted
 from tests.photos.builders import make_photo
@@ -146,17 +147,17 @@ def _paper(engine: Engine, days: int, **changes: Any) -> None:
     engine.certificates.create(recorded_by=engine.made_by, lapses_on=lapses, **{**fields, **changes})
 
 
-def test_the_secretary_sees_engines_with_open_sheets_and_papers_about_to_lapse(cast: Cast) -> None:
-    stopped, sound = _engine(cast, name="Heron"), _engine(cast, name="Rail")
-    make_sheet(stopped, opened_by=cast.member)
-    closed = make_sheet(sound, opened_by=cast.member)
-    type(closed).objects.filter(pk=closed.pk).update(closed_at=timezone.now())
-    _paper(stopped, 12)
-    _paper(sound, 200)
-    office = _bench(cast.secretary).office
-    assert [engine.name for engine in office.stopped] == ["Heron"]
-    assert [(row.paper.engine.name, row.words) for row in office.papers] == [("Heron", "12 days left")]
-    assert _bench(cast.member).office is None
+def test_the_secretary_is_led_to_the_office_by_what_is_out_and_what_lapses(cast: Cast) -> None:
+    out = _engine(cast, name="Heron")
+    make_stop(out)
+    make_stop(out, cause_class="boiler")
+    _paper(out, 12)
+    _paper(_engine(cast, name="Rail"), 200)
+    office = _bench(cast.secretary).traffic.office
+    assert office.out == 1
+    assert [(row.paper.engine.name, row.words) for row in office.waiting.papers] == [("Heron", "12 days left")]
+    assert "1 out of traffic" in cast.browser("secretary").get("/").text
+    assert _bench(cast.member).traffic.office is None
 
 
 def test_a_paper_that_was_renewed_is_not_about_to_lapse(cast: Cast) -> None:
@@ -164,12 +165,34 @@ def test_a_paper_that_was_renewed_is_not_about_to_lapse(cast: Cast) -> None:
     _paper(engine, 12)
     _paper(engine, 400)
     _paper(engine, 600, struck_at=NOON)
-    assert _bench(cast.secretary).office.papers == []
+    assert _bench(cast.secretary).traffic.office.waiting.papers == []
 
 
 def test_a_lapsed_paper_stays_until_there_is_another(cast: Cast) -> None:
     _paper(_engine(cast), -3)
-    assert [row.words for row in _bench(cast.secretary).office.papers] == ["lapsed"]
+    assert [row.words for row in _bench(cast.secretary).traffic.office.waiting.papers] == ["lapsed"]
+
+
+def test_an_open_sheet_stands_under_its_engine_and_such_engines_come_first(cast: Cast) -> None:
+    _engine(cast, name="Avocet")
+    make_sheet(_engine(cast, name="Heron"), opened_by=cast.member)
+    engines = _bench(cast.member).engines
+    assert [(line.engine.name, len(sheets)) for line, sheets in engines] == [("Heron", 1), ("Avocet", 0)]
+
+
+def test_what_waits_for_the_inspector_says_so_to_whoever_asked(cast: Cast) -> None:
+    sheet = make_sheet(_engine(cast), opened_by=cast.member)
+    make_go_ahead(sheet, cast.member, action="rebush_big_end@left", authority="inspector")
+    assert [line.word for line in _bench(cast.member).asked] == ["waits for the inspector"]
+
+
+def test_the_next_running_day_asks_everybody_whether_they_come(cast: Cast) -> None:
+    day = RunningDay.objects.create(on=timezone.localdate() + timedelta(days=21), made_by=cast.secretary)
+    assert "say if you come" in cast.browser("stranger").get("/").text
+    Attendance.objects.create(day=day, member=cast.stranger, coming="yes")
+    said = _bench(cast.stranger).traffic.next_day
+    assert said is not None
+    assert (said.day, said.coming) == (day, "comes")
 
 
 def _fill(cast: Cast, name: str) -> None:

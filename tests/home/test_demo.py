@@ -1,16 +1,19 @@
 """The demo, as the README starts it: loaded once, its own database, nobody else's people."""
 
 import os
-import shutil
 import subprocess
 import sys
 from collections.abc import Iterator
+from io import StringIO
 from pathlib import Path
 from typing import Any
+from unittest.mock import patch
 
 import pytest
+from django.core.management import call_command
+from django.core.management.base import CommandError
 from django.db import transaction
-from django.test import Client
+from django.test import Client, override_settings
 from django.utils import timezone
 
 from restorations.engines.models import Certificate, ConsentRequest, Engine, TakeIn
@@ -37,78 +40,78 @@ from tests.architecture.sources import ROOT
 from tests.factories import make_member
 
 
-def run_demo(folder: Path, *arguments: str) -> subprocess.CompletedProcess[str]:
-    kept = {name: value for name, value in os.environ.items() if not name.startswith(("CLUBSHOP_", "DJANGO_"))}
-    return subprocess.run(  # noqa: S603 - our own command
-        [sys.executable, "manage.py", "demo", *arguments],
-        cwd=ROOT,
-        env={**kept, "CLUBSHOP_DATA": str(folder)},
-        capture_output=True,
-        text=True,
-        check=False,
-    )
-
-
 @pytest.fixture(scope="module")
-def loaded(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, str]:
-    folder = tmp_path_factory.mktemp("demo")
-    outcome = run_demo(folder, "--load-only")
-    assert outcome.returncode == 0, outcome.stderr
-    return folder, outcome.stdout
+def said(django_db_setup: None, django_db_blocker: Any) -> Iterator[str]:
+    """Loaded once for all the tests below, by the command; each works in a savepoint of its own."""
+    with django_db_blocker.unblock(), transaction.atomic():
+        yield run_demo("--load-only")
+        transaction.set_rollback(True)
 
 
-def test_the_demo_prints_every_sign_in_and_the_password(loaded: tuple[Path, str]) -> None:
-    _, said = loaded
+def run_demo(*arguments: str) -> str:
+    """The command, on the tests' database, which is up to date."""
+    words = StringIO()
+    with override_settings(DEMO=True), patch("restorations.home.management.commands.demo.bring_up_to_date"):
+        call_command("demo", *arguments, stdout=words)
+    return words.getvalue()
+
+
+@pytest.fixture
+def demo(said: str, db: None) -> None:
+    """The demo's rows, in a test that may use the database."""
+
+
+def test_the_demo_prints_how_far_it_is_and_every_sign_in_with_the_password(said: str) -> None:
+    assert said.index("Loading the demo") < said.index("Pipit, from the day it came") < said.index("Sign in")
     assert all(f"  {person.sign_in_name} " in said for person in CAST)
     assert f"password of each is: {PASSWORD}" in said
 
 
-def test_the_demo_is_loaded_once(loaded: tuple[Path, str]) -> None:
-    folder, _ = loaded
-    again = run_demo(folder, "--load-only")
-    assert again.returncode == 0, again.stderr
-    assert "Loading the demo" not in again.stdout
+@pytest.mark.usefixtures("demo")
+def test_the_demo_is_loaded_once() -> None:
+    assert "Loading the demo" not in run_demo("--load-only")
+    assert Engine.objects.count() == 6
 
 
-def test_the_demo_refuses_a_port_that_is_none(tmp_path: Path) -> None:
-    outcome = run_demo(tmp_path, "--port", "eighty")
+@pytest.mark.parametrize("port", ["eighty", "0", "70000"])
+def test_the_demo_refuses_a_port_that_is_none(port: str) -> None:
+    with pytest.raises(CommandError, match="--port takes a number"):
+        run_demo("--port", port)
+
+
+@pytest.mark.usefixtures("demo")
+def test_the_demo_is_not_loaded_among_other_people() -> None:
+    make_member()
+    with pytest.raises(CommandError, match="left alone"):
+        run_demo("--load-only")
+
+
+def test_a_database_that_holds_other_people_is_not_reset(tmp_path: Path) -> None:
+    add = "from django.core.management import call_command; call_command('migrate', verbosity=0)\n"
+    add += "from restorations.members.models import Member as M\n"
+    add += "M.objects.create_member(sign_in_name='ada', full_name='Ada Newcome', password='three old kettles')"
+    assert run_alone(tmp_path, "shell", "-c", add).returncode == 0
+    outcome = run_alone(tmp_path, "demo", "--load-only", "--reset")
     assert outcome.returncode != 0
-    assert "--port takes a number" in outcome.stderr
+    assert "left alone" in outcome.stderr
+    assert next((tmp_path / "demo").glob("*.sqlite3")).stat().st_size > 0
 
 
-def test_the_demo_leaves_a_database_alone_that_holds_other_people(loaded: tuple[Path, str], tmp_path: Path) -> None:
-    folder = tmp_path / "data"
-    shutil.copytree(loaded[0], folder)
-    add = "from restorations.members.models import Member as M; M.objects.create_member("
-    add += "sign_in_name='ada', full_name='Ada Newcome', password='three old kettles')"
-    environment = {**os.environ, "CLUBSHOP_DATA": str(folder), "CLUBSHOP_DEMO": "1"}
-    shell = [sys.executable, "manage.py", "shell", "-c", add]
-    subprocess.run(shell, cwd=ROOT, env=environment, check=True, capture_output=True)  # noqa: S603 - our own command
-    for arguments in (["--load-only"], ["--load-only", "--reset"]):
-        outcome = run_demo(folder, *arguments)
-        assert outcome.returncode != 0
-        assert "left alone" in outcome.stderr
-
-
-@pytest.fixture(scope="module")
-def story(django_db_setup: None, django_db_blocker: Any) -> Iterator[None]:
-    """Told once for all the tests below; each works in a savepoint of its own."""
-    with django_db_blocker.unblock(), transaction.atomic():
-        load_demo(at=timezone.now())
-        yield
-        transaction.set_rollback(True)
-
-
-@pytest.fixture
-def demo(story: None, db: None) -> None:
-    """The demo's rows, in a test that may use the database."""
+def run_alone(folder: Path, *arguments: str) -> subprocess.CompletedProcess[str]:
+    """A command in a process of its own, on the demo's database in that folder."""
+    kept = {name: value for name, value in os.environ.items() if not name.startswith(("CLUBSHOP_", "DJANGO_"))}
+    return subprocess.run(  # noqa: S603 - our own command
+        [sys.executable, "manage.py", *arguments], cwd=ROOT, capture_output=True, text=True, check=False,
+        env={**kept, "CLUBSHOP_DATA": str(folder), "CLUBSHOP_DEMO": "1"},
+    )  # fmt: skip
 
 
 @pytest.mark.usefixtures("demo")
 def test_the_story_holds_what_a_first_look_should_show() -> None:
-    assert Engine.objects.count() == 4
-    gears = {engine.configuration.valve_gear for engine in Engine.objects.all()}
-    assert len(gears) == 3
+    builds = [engine.configuration for engine in Engine.objects.all()]
+    assert len(builds) == 6
+    assert len({build.valve_gear for build in builds}) == 4
+    assert len({build.kind for build in builds}) == 4
     sheet = FaultSheet.objects.get(engine__name="Pipit")
     steps = list(Step.objects.filter(sheet=sheet))
     assert any(step.without_go_ahead for step in steps)

@@ -38,9 +38,9 @@ def test_what_was_signed_fit_waits_for_the_secretary_until_it_is_back(cast: Cast
     engine = make_engine(name="Stint")
     stop = make_stop(engine)
     FitForTraffic.objects.create(engine=engine, words="tried", checksum="x", signed_by=cast.mentor)
-    assert "Signed fit, for the secretary to record" in _front(cast, "secretary")
+    assert "Stint is signed fit for traffic" in _front(cast, "secretary")
     type(stop).objects.update(ended_on=TODAY(), lifted_by=cast.secretary, lifted_at=timezone.now())
-    assert "Signed fit, for the secretary to record" not in _front(cast, "secretary")
+    assert "Stint is signed fit for traffic" not in _front(cast, "secretary")
 
 
 def test_ten_engines_take_as_many_queries_as_one(cast: Cast) -> None:
