@@ -75,12 +75,44 @@ DAYS = Table("running days", (
 
 
 @dataclass(frozen=True, slots=True)
+class Held:
+    """An engine that is asked for or allocated, with how it stands now for a day that is not over."""
+
+    row: Allocation
+    runs: Runs | None
+
+    @property
+    def against(self) -> str:
+        """What stands against it: now, or as it was when it was allocated."""
+        return self.row.condition if self.runs is None else self.runs.sentence
+
+    @property
+    def shape(self) -> str:
+        if self.row.has_result:
+            return "good" if self.row.ran else "rest"
+        if self.runs is not None and self.runs.answer == CANNOT:
+            return "stop"
+        if not self.row.is_allocated:
+            return "wait"
+        return "ask" if self.against else "good"
+
+    @property
+    def words(self) -> str:
+        if self.row.has_result:
+            return "ran" if self.row.ran else "did not run"
+        did = "allocated" if self.row.is_allocated else "asked for"
+        if self.runs is not None and self.runs.answer == CANNOT:
+            return f"{did}, cannot run"
+        return f"{did}, if" if self.row.is_allocated and self.against else did
+
+
+@dataclass(frozen=True, slots=True)
 class DayPage:
     """One day as a member sees it."""
 
     row: RunningDay
     today: date
-    allocations: Sequence[Allocation]
+    allocations: Sequence[Held]
     can: Sequence[Runs]
     could: Sequence[Runs]
     cannot: Sequence[Runs]
@@ -104,7 +136,9 @@ def read_day(row: RunningDay, member: Member, *, today: date) -> DayPage:
     runs = what_runs(member, row.on, today=today) if open_day else []
     incidents = row.incidents.visible_to(member).select_related("recorded_by", "engine", "stoppage")
     by_answer = {answer: [one for one in runs if one.answer == answer] for answer in (CAN, COULD, CANNOT)}
+    by_engine = {one.engine.pk: one for one in runs}
+    held = [Held(one, by_engine.get(one.engine_id)) for one in allocations]
     return DayPage(
-        row, today, allocations, by_answer[CAN], by_answer[COULD], by_answer[CANNOT],
+        row, today, held, by_answer[CAN], by_answer[COULD], by_answer[CANNOT],
         list(row.attendance.select_related("member")), list(incidents),
     )  # fmt: skip

@@ -55,6 +55,8 @@ class Runs:
     chance: Chance | None = None
     hindered: str = ""
     """Why it will not run, where that can be said."""
+    said: str = ""
+    """When somebody expects it back, where no forecast says so."""
 
     @property
     def answer(self) -> str:
@@ -126,7 +128,7 @@ def _runs(engine: Any, on: date, today: date, known: Known) -> Runs:
     forecast = known.forecasts.get(engine.pk) if not state.is_in_traffic else None
     chance = _chance(forecast, on, papers_lack=bool(lacking))
     conditions = (*_of_stops(engine, state, known), *lacking)
-    return Runs(engine, on, state, conditions, chance, _hindered(state, chance, on, forecast))
+    return Runs(engine, on, state, conditions, chance, _hindered(state, chance, on, forecast), _said(state, chance))
 
 
 def _of_stops(engine: Any, state: EngineState, known: Known) -> list[str]:
@@ -164,13 +166,18 @@ def _chance(forecast: Forecast | None, on: date, *, papers_lack: bool) -> Chance
     return None if share is None or forecast is None else Chance(share, not forecast.is_whole or papers_lack)
 
 
+def _said(state: EngineState, chance: Chance | None) -> str:
+    expected = [stop for stop in state.stoppages if stop.expected_on]
+    if chance is not None or not expected:
+        return ""
+    last = max(expected, key=lambda stop: stop.expected_on or date.min)
+    return f"Expected back {day(last.expected_on or date.min)}, said {last.expected_by}"
+
+
 def _hindered(state: EngineState, chance: Chance | None, on: date, forecast: Forecast | None) -> str:
     if state.kind == LAID_UP:
         return state.sentence
     if chance is not None and chance.share <= 0 and forecast is not None:
         return f"{state.sentence}. By its forecast {forecast.in_words}"
-    said = [stop for stop in state.stoppages if stop.expected_on and stop.expected_on > on]
-    if chance is None and said:
-        last = max(said, key=lambda stop: stop.expected_on or on)
-        return f"{state.sentence}. Expected back {day(last.expected_on or on)}, said {last.expected_by}"
-    return ""
+    is_later = any(stop.expected_on and stop.expected_on > on for stop in state.stoppages)
+    return f"{state.sentence}. {_said(state, chance)}" if chance is None and is_later else ""

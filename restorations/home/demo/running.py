@@ -11,7 +11,7 @@ from restorations.traffic.services.allocations import Ran
 from restorations.traffic.services.incidents import Report
 from restorations.traffic.services.sessions import Booking, Outcome
 
-BEEN, AHEAD = 51, -21  # days ago; three weeks from now
+BEEN, AHEAD = 51, -24  # days ago; three weeks from now
 
 
 def run(fleet: Fleet, teller: Teller) -> None:
@@ -40,6 +40,11 @@ def _tests(fleet: Fleet, teller: Teller) -> None:
     sessions.book(row=asked, version=1, booking=booking, doing=teller.doing("secretary", 4), mark=uuid4())
 
 
+def _sunday(days_ago: int, teller: Teller) -> int:
+    """So many days ago, or the Sunday before."""
+    return days_ago + (teller.day(days_ago).weekday() + 1) % 7
+
+
 def _planned(days_ago: float, told_ago: float, title: str, note: str, teller: Teller) -> RunningDay:
     said = {"title": title, "begins_at": time(10, 30), "ends_at": time(16), "note": note}
     return running_days.plan_day(
@@ -49,7 +54,7 @@ def _planned(days_ago: float, told_ago: float, title: str, note: str, teller: Te
 
 def _last_day_of_the_season(fleet: Fleet, teller: Teller) -> None:
     """Two engines ran; a coupling pin came out at the platform, and nobody was hurt."""
-    day = _planned(BEEN, BEEN + 40, "Last day of the season", "Public running. Gates at ten.", teller)
+    day = _planned(_sunday(BEEN, teller), BEEN + 40, "Last day of the season", "Public running. Gates at ten.", teller)
     for engine, laps, hours, who in ((fleet.whinchat, 31, 4.5, "mentor2"), (fleet.turnstone, 18, 3, "mentor")):
         held = allocations.allocate(
             row=day, engine=engine, words="", doing=teller.doing("secretary", BEEN + 10), mark=uuid4()
@@ -74,7 +79,7 @@ def _last_day_of_the_season(fleet: Fleet, teller: Teller) -> None:
 
 def _in_three_weeks(fleet: Fleet, teller: Teller) -> None:
     """One allocated, one with its if, one asked for by somebody who would like to see it run."""
-    day = _planned(AHEAD, 20, "Winter steaming", "Members and families. Bring your own coal.", teller)
+    day = _planned(_sunday(AHEAD, teller), 20, "Winter steaming", "Members and families. Bring your own coal.", teller)
     for engine in (fleet.whinchat, fleet.dabchick):
         allocations.allocate(row=day, engine=engine, words="", doing=teller.doing("secretary", 3), mark=uuid4())
     allocations.ask_for(
@@ -82,4 +87,4 @@ def _in_three_weeks(fleet: Fleet, teller: Teller) -> None:
     )
     for name, answer in (("member", "yes"), ("mate", "yes"), ("mentor", "yes"), ("mentor2", "no")):
         running_days.say_coming(row=day, coming=answer, doing=teller.doing(name, 2), mark=uuid4())
-    _planned(AHEAD - 60, 20, "Candlemas run", "", teller)
+    _planned(_sunday(AHEAD - 60, teller), 20, "Candlemas run", "", teller)

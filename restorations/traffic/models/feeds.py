@@ -10,7 +10,7 @@ from django.utils import timezone
 from restorations.members.models.invitations import hashed
 
 FEEDS = {
-    "everything": "Everything below together",
+    "everything": "Everything: papers, days and sessions",
     "papers": "Papers that lapse",
     "running_days": "Running days",
     "working_sessions": "Working sessions",

@@ -13,7 +13,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 from restorations.engines.access import may_record_paper, places_of
 from restorations.engines.access import require as require_so
 from restorations.engines.models import Certificate, Engine
-from restorations.engines.models.papers import CERTIFICATE_KINDS
+from restorations.engines.models.papers import BOILER_PAPERS, CERTIFICATE_KINDS
 from restorations.engines.views.papers import PAPERS_REFUSED
 from restorations.members.doing import Doing
 from restorations.members.models import Club
@@ -88,7 +88,8 @@ def paper(request: HttpRequest, pk: int) -> HttpResponse:
             return go_to(request, request.path)
     context: dict[str, Any] = {
         "paper": row, "filed": filed(row, booked_for(Engine.objects.filter(pk=row.engine_id)), on=on),
-        "scans": row.scans.select_related("photo"), "form": form if adds else None,
+        "scans": row.scans.filter(photo__struck_at=None).select_related("photo"), "is_tested": row.kind in BOILER_PAPERS,
+        "form": form if adds else None,
     }  # fmt: skip
     return answer(request, "traffic/paper.html", context, status=422 if form.is_bound else 200)
 

@@ -93,7 +93,7 @@ def shown(request: HttpRequest, row: RunningDay, *, status: int = 200, **tried: 
 
 def _forms(row: RunningDay, page: DayPage, member: Member) -> dict[str, Any]:
     """Those this member may fill in, on this day as it stands."""
-    there = [held.engine_id for held in page.allocations if held.allocated_at or not may(member, PLAN)]
+    there = [held.row.engine_id for held in page.allocations if held.row.is_allocated or not may(member, PLAN)]
     engines = may_be_chosen(Engine.objects.visible_to(member, on=page.today), there)
     records = may(member, CAME) and page.has_come and not row.is_called_off
     came = [one.member_id for one in page.people if one.came or (one.came is None and one.coming == "yes")]
