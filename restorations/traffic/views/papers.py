@@ -88,7 +88,8 @@ def paper(request: HttpRequest, pk: int) -> HttpResponse:
             return go_to(request, request.path)
     context: dict[str, Any] = {
         "paper": row, "filed": filed(row, booked_for(Engine.objects.filter(pk=row.engine_id)), on=on),
-        "scans": row.scans.filter(photo__struck_at=None).select_related("photo"), "is_tested": row.kind in BOILER_PAPERS,
+        "scans": row.scans.filter(photo__struck_at=None).select_related("photo"),
+        "is_tested": row.kind in BOILER_PAPERS,
         "form": form if adds else None,
     }  # fmt: skip
     return answer(request, "traffic/paper.html", context, status=422 if form.is_bound else 200)
