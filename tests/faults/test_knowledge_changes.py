@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from datetime import timedelta
+from functools import cache
 from html import unescape
 from typing import Any
 from uuid import uuid4
@@ -276,7 +277,7 @@ def _with_shipped(monkeypatch: pytest.MonkeyPatch, changed: dict[tuple[str, str]
         tables[was.file_of(kind, entry)][entry] = {**was.raw(kind, entry), **fields}
     now: Files = replace(was, tables=tables, checksum="1" * 64)
     monkeypatch.setattr(clubs, "shipped_files", lambda: now)
-    monkeypatch.setattr(clubs, "_club_at", clubs._club_at.__wrapped__)  # nothing of it is kept
+    monkeypatch.setattr(clubs, "_club_at", cache(clubs._club_at.__wrapped__))  # kept for this test only
 
 
 def test_an_entry_over_a_shipped_one_that_came_out_anew_still_holds_and_is_listed(

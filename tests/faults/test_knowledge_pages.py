@@ -8,6 +8,8 @@ from uuid import uuid4
 from zipfile import ZipFile
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 
 from restorations.faults import knowledge_pages as pages
 from restorations.faults.club_knowledge import club_knowledge
@@ -22,7 +24,7 @@ from tests.cast import Cast
 from tests.factories import NOON
 from tests.faults.builders import bench_sheet, see, two_sided
 from tests.faults.builders import make_sheet as sheet_of
-from tests.faults.changing import PACKING, accept, accepted
+from tests.faults.changing import PACKING, accept, accepted, change_of
 
 CODES = re.compile(
     r"\b(?:in_use|common_practice|judgement\b(?=<)|club_record|risk_\w+|by_hand|on_air|in_steam|idle_for_years|"
@@ -162,6 +164,22 @@ def test_a_withdrawn_cause_stays_readable_and_a_sheet_that_names_it_still_opens(
     assert "Something it rests on has changed since" in shown
     assert cast.browser("member").post(f"/sheets/{sheet.pk}/rank/", {"submission": str(uuid4())}).status_code == 302
     assert "Piston packing hardened" not in page(cast, f"{sheet.get_absolute_url()}causes/", "member")
+
+
+def test_lists_of_changes_take_as_many_queries_for_one_as_for_ten(cast: Cast) -> None:
+    counted = []
+    for more in (1, 9):
+        for _ in range(more):
+            change_of(cast.mentor)
+            change_of(cast.mentor, state="draft")
+            change_of(cast.mentor, state="declined", answered_by=cast.mentor2, answered_at=NOON)
+        browser = cast.browser("mentor")
+        for address in ("/knowledge/changes/", "/knowledge/causes/piston_packing_hard/"):
+            browser.get(address)
+            with CaptureQueriesContext(connection) as queries:
+                assert browser.get(address).status_code == 200
+            counted.append(len(queries))
+    assert counted[:2] == counted[2:]
 
 
 def test_words_for_numbers_have_no_gaps() -> None:

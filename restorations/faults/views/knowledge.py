@@ -101,7 +101,7 @@ def _as_it_was(rows: list[ClubEntry]) -> Knowledge:
 
 def _proposing(member: Member, kind: str, entry: str) -> dict[str, Any]:
     """What is under way about an entry, and what this member may do about it."""
-    about = KnowledgeChange.objects.readable_by(member).filter(kind=kind, entry=entry)
+    about = KnowledgeChange.objects.readable_by(member).select_related("proposed_by").filter(kind=kind, entry=entry)
     drafts = KnowledgeChange.objects.drafts_of(member).exclude(kind=kind, entry=entry)
     return {
         "may_propose": may(member, ACT), "under_way": about.filter(state__in=["draft", "waits"]),
