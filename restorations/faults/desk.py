@@ -8,7 +8,7 @@ from django.db.models import Case, F, IntegerField, Q, QuerySet, Value, When
 from django.utils import timezone
 
 from restorations.engines.models import Engine
-from restorations.faults.models import GoAhead, Question, StandingGoAhead, Step
+from restorations.faults.models import Conclusion, GoAhead, Question, StandingGoAhead, Step
 from restorations.faults.reviewers import (
     GIVE,
     GIVE_AS_INSPECTOR,
@@ -19,10 +19,12 @@ from restorations.faults.reviewers import (
     boiler_entries,
     boiler_steps,
 )
+from restorations.faults.signing import waiting_for
 from restorations.members.models import Member, is_competent
 from restorations.members.permissions import allowed, office_places
 
 LONG = timedelta(days=7)
+CLOSE = "close a fault sheet"
 FIRST = 9  # above every risk: what has waited a week comes before what can hurt
 MOST = 20
 
@@ -103,10 +105,25 @@ class Desk:
         rows = Question.objects.to_mentors().filter(sheet__engine__in=self.engines)
         return rows.exclude(asked_by=self.member).select_related("sheet__engine", "asked_by")
 
+    def to_close(self) -> QuerySet[Conclusion]:
+        """Conclusions that somebody has proposed, the oldest first."""
+        if not allowed(CLOSE, self.places):
+            return Conclusion.objects.none()
+        rows = Conclusion.objects.proposed().filter(sheet__engine__in=self.engines)
+        found: QuerySet[Conclusion] = rows.select_related("sheet__engine", "concluded_by").order_by("concluded_at")
+        return found
+
+    def to_sign(self) -> QuerySet[Conclusion]:
+        """Closed sheets that lack their signature, and in which they had no part, the oldest first."""
+        rows = waiting_for(self.member, self.places).filter(sheet__engine__in=self.engines)
+        own_boilers = Q(is_of_boiler=True, sheet__engine__in=self._own_boilers())
+        return rows.exclude(own_boilers).select_related("sheet__engine", "closed_by").order_by("closed_at")
+
     def standing(self) -> Sequence[StandingGoAhead]:
         """What holds now on the engines they see, the first to end first."""
         rows = StandingGoAhead.objects.in_force(self.at).filter(engine__in=self.engines)
         return list(rows.select_related("engine", "member", "given_by").order_by("until")[:MOST])
 
     def count(self) -> int:
-        return self.requests().count() + self.looks().count() + self.questions().count()
+        waits = (self.requests(), self.looks(), self.questions(), self.to_close(), self.to_sign())
+        return sum(rows.count() for rows in waits)

@@ -3,11 +3,12 @@
 from dataclasses import dataclass
 from datetime import date
 
-from django.db.models import Q, QuerySet
+from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from restorations.faults.models import Conclusion, FaultSheet, GoAhead, SignOff, Step
 from restorations.faults.reviewers import own_boiler, who_may
 from restorations.members.models import Member
+from restorations.members.permissions import allowed
 
 SIGN, SIGN_FOR_BOILER = "give a sign-off", "give a sign-off for boiler work"
 NOT_WORK = ("note", "configuration")
@@ -26,10 +27,33 @@ class Signature:
 
 def took_part(member: Member, sheet: FaultSheet) -> bool:
     """Whether a line that stands, a go-ahead asked or a conclusion on this sheet is theirs; a note is no work."""
-    lines = Step.objects.not_struck().filter(Q(done_by=member) | Q(recorded_by=member), sheet=sheet)
-    concluded = Conclusion.objects.not_struck().filter(Q(concluded_by=member) | Q(closed_by=member), sheet=sheet)
-    asked = GoAhead.objects.filter(sheet=sheet, asked_by=member)
-    return lines.exclude(kind__in=NOT_WORK).exists() or concluded.exists() or asked.exists()
+    return FaultSheet.objects.filter(pk=sheet.pk).filter(with_a_part_of(member)).exists()
+
+
+def with_a_part_of(member: Member) -> Q:
+    """Sheets on which something of theirs stands."""
+    here = {"sheet": OuterRef("pk")}
+    lines = Step.objects.not_struck().filter(Q(done_by=member) | Q(recorded_by=member), **here)
+    concluded = Conclusion.objects.not_struck().filter(Q(concluded_by=member) | Q(closed_by=member), **here)
+    asked = GoAhead.objects.filter(asked_by=member, **here)
+    return Q(Exists(lines.exclude(kind__in=NOT_WORK))) | Q(Exists(concluded)) | Q(Exists(asked))
+
+
+def waiting_for(member: Member, places: frozenset[str]) -> QuerySet[Conclusion]:
+    """Conclusions that lack a signature which this member may give, whatever engines they see; a boiler of their own
+    is left to the caller."""
+    signed = SignOff.objects.filter(conclusion=OuterRef("pk"))
+    lacks_mentor, lacks_inspector = ~Exists(signed.filter(as_mentor=True)), ~Exists(signed.filter(as_inspector=True))
+    kinds = Q(pk__in=[])
+    if allowed(SIGN, places):
+        kinds |= Q(is_of_boiler=False)
+    if "mentor" in places and allowed(SIGN_FOR_BOILER, places):
+        kinds |= Q(lacks_mentor, is_of_boiler=True)
+    if "inspector" in places and allowed(SIGN_FOR_BOILER, places):
+        kinds |= Q(lacks_inspector, is_of_boiler=True)
+    others = FaultSheet.objects.closed().exclude(with_a_part_of(member))
+    rows: QuerySet[Conclusion] = Conclusion.objects.unsigned().filter(kinds, sheet__in=others)
+    return rows.exclude(sign_offs__by=member)
 
 
 def act_of_signing(conclusion: Conclusion) -> str:

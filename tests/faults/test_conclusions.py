@@ -9,10 +9,12 @@ from django.core.exceptions import PermissionDenied, ValidationError
 from restorations.faults import services
 from restorations.faults.closing import ConclusionDraft
 from restorations.faults.confirming import Confirmed
+from restorations.faults.desk import Desk
 from restorations.faults.models import Conclusion, FaultSheet, SheetClosed
 from restorations.faults.services.conclusions import read_sheet
 from restorations.members.models import Act, Changed, Message
 from tests.cast import Cast
+from tests.factories import NOON
 from tests.faults.builders import bench_sheet, make_go_ahead, make_soak, make_step, see
 from tests.faults.concluding import (
     FLUSH,
@@ -56,7 +58,7 @@ def test_a_cause_cured_and_proved_closes_the_sheet_with_its_remedy_named(cast: C
     )
     assert cause.step == sheet.steps.get(action=FLUSH)
     assert sheet.closed_at == conclusion.closed_at
-    assert [act.verb for act in Act.objects.about(sheet)][0] == "closed the fault sheet"
+    assert Act.objects.about(sheet)[0].verb == "closed the fault sheet"
 
 
 def two_remedies(cast: Cast) -> FaultSheet:
@@ -270,3 +272,15 @@ def test_nothing_is_called_cured_while_something_dangerous_is_still_so(cast: Cas
     make_step(sheet, cast.member, finding=name, level=1, words="Seen")
     said = refusal(lambda: close(sheet, cast.mentor, found(regardless="Stopped, see there.")))
     assert "nothing is called cured while" in said
+
+
+def test_what_waits_to_be_closed_or_signed_lies_on_the_desk_of_whoever_may(cast: Cast) -> None:
+    proposed, waits = propose(cured_sheet(cast), cast.member), close(cured_sheet(cast), cast.mentor)
+    of_boiler = close(cured_sheet(cast), cast.mentor)
+    Conclusion.objects.filter(pk=of_boiler.pk).update(is_of_boiler=True)
+    desks = {name: Desk.of(cast[name], at=NOON) for name in ("mentor", "mentor2", "inspector")}
+    assert [list(desk.to_close()) for desk in desks.values()] == [[proposed], [proposed], []]
+    assert [set(desk.to_sign()) for desk in desks.values()] == [set(), {waits, of_boiler}, {of_boiler}]
+    sign(of_boiler, cast.mentor2)
+    assert [set(desk.to_sign()) for desk in desks.values()] == [set(), {waits}, {of_boiler}]
+    assert "sign it off" in cast.browser("mentor2").get("/desk/").text

@@ -41,6 +41,7 @@ def show_desk(request: HttpRequest, *, status: int = 200, trouble: str = "") -> 
         "page": page, "asked": [_with_form(asked) for asked in read_asked(list(page.object_list), at=now)],
         "looks": looks[:MOST], "more_looks": max(0, looks.count() - MOST),
         "questions": [QuestionLine(row, ReplyForm(auto_id=f"id_reply_{row.pk}_%s")) for row in questions[:MOST]],
+        "to_close": mine.to_close()[:MOST], "to_sign": mine.to_sign()[:MOST],
         "standing_go_aheads": mine.standing(), "trouble": trouble, "desk": mine,
     }  # fmt: skip
     return answer(request, "faults/desk.html", context, status=status)
