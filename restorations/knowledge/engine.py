@@ -225,12 +225,6 @@ class EngineKnowledge:
 
         return options_of(self, facts, complaint, prices, bearing_on)
 
-    def worth_weighing(self, complaint: tuple[str, ...], now: Mapping[str, float]) -> frozenset[str]:
-        """Return the causes that the next step should bear on, from what is believed of each now."""
-        from restorations.knowledge.options import worth_weighing
-
-        return worth_weighing(self, complaint, now)
-
     def _finding(self, finding_id: str) -> PlacedFinding:
         if finding_id not in self.findings:
             raise UnknownEntry(f"this engine has no finding {finding_id!r}")

@@ -2,20 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TypedDict
 
 from restorations.calc import diagnosis
 from restorations.knowledge.engine import EngineKnowledge, PlacedCheck, PlacedRemedy
-from restorations.knowledge.expansion import UNLISTED
 from restorations.knowledge.facts import EngineFacts
 from restorations.knowledge.gates import gates_of
 from restorations.knowledge.prices import Prices
 
 # A part of this id is off while there is no fire: taking it off is letting the boiler cool, fitting it raising steam.
 FIRE = "fire"
-LEAST_WEIGHED = 0.01
 LEAST_LINK = 0.2  # below it a finding says too little of a cause to be looked at for its sake
 
 
@@ -61,15 +58,6 @@ def options_of(
         hand_over_minutes=worth.hand_over_minutes,
         test_inactive={finding: engine.inactive(finding) for finding in complaint},
     )
-
-
-def worth_weighing(engine: EngineKnowledge, complaint: tuple[str, ...], now: Mapping[str, float]) -> frozenset[str]:
-    """Return the causes that the next step should bear on: what the complaint speaks of and what is possible enough.
-
-    Weighing every step there is would keep whoever records a line waiting for a second.
-    """
-    listed = engine.explaining(complaint) - {UNLISTED}
-    return frozenset(cause for cause in listed if now[cause] >= LEAST_WEIGHED)
 
 
 def parts_off(engine: EngineKnowledge, facts: EngineFacts) -> frozenset[str]:

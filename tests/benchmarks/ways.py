@@ -12,10 +12,10 @@ from restorations.calc.diagnosis import (
     Inspected,
     Remedied,
     TooEntangled,
-    outlook,
     posterior,
 )
 from restorations.knowledge import UNLISTED, EngineKnowledge
+from restorations.knowledge.ahead import look_ahead
 from tests.benchmarks.bench import PRICES, Bench
 from tests.benchmarks.worlds import SEED, Start, other_side
 
@@ -27,8 +27,8 @@ Way = Callable[[Bench], bool]
 def by_advice(bench: Bench) -> bool:
     """The first advice of the sheet whose gates can be opened."""
     known = posterior(bench.solver.model, bench.events)
-    causes = bench.solver.worth_weighing((bench.complaint,), known.now)
-    for item in outlook(known, bench.options(causes), samples=WORLDS, n=1, seed=SEED).advice:
+    ahead = look_ahead(bench.solver, known, bench.facts, (bench.complaint,), PRICES, samples=WORLDS, n=1, seed=SEED)
+    for item in ahead.advice:
         if isinstance(item.step, HandOver):
             bench.log.append(f"hand over, {item.minutes_to_finish:.0f} min")
             return False

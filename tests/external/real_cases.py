@@ -15,7 +15,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-from restorations.calc.diagnosis import Inspected, Observed, outlook, posterior
+from restorations.calc.diagnosis import Inspected, Observed, posterior
 from restorations.knowledge import (
     UNLISTED,
     Configuration,
@@ -26,6 +26,7 @@ from restorations.knowledge import (
     expand,
     load,
 )
+from restorations.knowledge.ahead import look_ahead
 
 FOLDER = Path(__file__).parent / "cases"
 HALVES = ("motion", "boiler")
@@ -185,9 +186,8 @@ def _next_answer(case: Case, engine: EngineKnowledge, events: list[Any], told: t
 def advised_checks(engine: EngineKnowledge, events: list[Any], told: tuple[str, ...]) -> list[str]:
     """The checks among the next steps, best first, weighed as a fault sheet weighs them."""
     known = posterior(engine.model, events)
-    options = engine.options(facts=BENCH, complaint=told, bearing_on=engine.worth_weighing(told, known.now))
-    advice = outlook(known, options, samples=WORLDS, n=1, seed=SEED).advice
-    return [item.step.name for item in advice if item.step.name in engine.checks]
+    ahead = look_ahead(engine, known, BENCH, told, samples=WORLDS, n=1, seed=SEED)
+    return [item.step.name for item in ahead.advice if item.step.name in engine.checks]
 
 
 def _is_shut(engine: EngineKnowledge, check: str) -> bool:

@@ -100,7 +100,7 @@ def _telling(problem: Problem, belief: Belief, off: frozenset[str]) -> Iterator[
         off_then = problem.off_after(check, off)
         if isinstance(check, Look):
             chances = belief.look_chances(check, off_then)
-        elif signature(check) in belief.examined:
+        elif signature(check) in belief.examined and not problem.options.examine_again:
             continue
         else:
             chances = belief.examination_chances(check)

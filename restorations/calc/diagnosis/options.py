@@ -201,6 +201,7 @@ class Options:
     price_per_day : float - attended minutes one day of waiting counts for [min/d], >= 0
     hand_over_minutes : float - attended minutes to hand the engine over [min], >= 0
     test_inactive : mapping of finding to causes - silenced by the conditions the function test is made in
+    examine_again : bool - examinations made already may be made once more, each time as a look of its own
 
     Raises
     ------
@@ -218,6 +219,7 @@ class Options:
     price_per_day: float
     hand_over_minutes: float
     test_inactive: Mapping[str, frozenset[str]] = field(default_factory=dict, hash=False)
+    examine_again: bool = False
 
     def __post_init__(self) -> None:
         _not_negative(
