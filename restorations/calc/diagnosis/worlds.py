@@ -163,7 +163,7 @@ class _Past:
             self._there[epoch] = self.compiled.present_at(self.trajectories, time)
         return self._there[epoch]
 
-    def now(self) -> Bools:
+    def at_last(self) -> Bools:
         """Present now, (n, all causes)."""
         return self.there(len(self.compiled.events))
 
@@ -179,7 +179,7 @@ class _Past:
 
 def _draw(past: _Past, rows: Rows, finding: str) -> _Draw:
     looks = past.looks(rows, finding)
-    there = rows.active(past.now(), frozenset())
+    there = rows.active(past.at_last(), frozenset())
     for seen in looks:
         there = there | seen.active
     return _Draw(looks, there)
@@ -229,7 +229,7 @@ def _belief(past: _Past, scene: Scene, weights: Floats, contributions: dict[str,
     return Belief(
         scene=scene,
         weights=weights,
-        present=past.now(),
+        present=past.at_last(),
         contributions=contributions,
         seen={
             finding: looks
