@@ -43,14 +43,15 @@ class ConclusionDraft:
 def bars_of(sheet: FaultSheet, steps: Sequence[Step], expanded: EngineKnowledge) -> list[Bar]:
     """Everything that is missing, what must be done first; as many queries however long the sheet is."""
     return [
-        *_to_be_done(sheet),
+        *to_be_done(sheet),
         *_dangers(steps, expanded),
         *_complaint(steps, expanded),
         *_soaks(sheet, steps, expanded),
     ]
 
 
-def _to_be_done(sheet: FaultSheet) -> Iterator[Bar]:
+def to_be_done(sheet: FaultSheet) -> Iterator[Bar]:
+    """What no mentor's words stand in for."""
     for step in unlooked(sheet):
         yield Bar(f"Done without a go-ahead, and no mentor has looked at it: “{step.words}”.", f"step-{step.number}")
     for row in GoAhead.objects.waiting().filter(sheet=sheet):

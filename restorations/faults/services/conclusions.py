@@ -8,7 +8,7 @@ from django.core.exceptions import PermissionDenied, ValidationError
 from django.db import IntegrityError, transaction
 from django.utils import timezone
 
-from restorations.faults.closing import ConclusionDraft, bars_of, faults_in, what_is_missing
+from restorations.faults.closing import ConclusionDraft, bars_of, faults_in, to_be_done, what_is_missing
 from restorations.faults.confirming import Confirmed, cure_of, look_that_found, name_of
 from restorations.faults.models import Conclusion, ConfirmedCause, FaultSheet, SheetScore, SignOff, Snapshot, Step
 from restorations.faults.reviewers import who_may
@@ -91,6 +91,7 @@ def _close(reading: Reading, draft: ConclusionDraft, doing: Doing, mark: UUID) -
 
     def make() -> Conclusion:
         sheet.save_from(version, closed_at=doing.at)
+        _refuse([bar.words for bar in to_be_done(sheet)])  # asked for, or written by a helper, in this very moment
         row = _standing_as_drafted(sheet, draft) or _write(reading, draft, doing)
         row.closed_at, row.closed_by, row.snapshot = doing.at, doing.member, reading.snapshot
         row.save()
