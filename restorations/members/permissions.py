@@ -87,7 +87,7 @@ ALLOWED: dict[str, frozenset[str]] = {
     "record what an engine did on a running day": frozenset({"hands", "owner", "mentor", "secretary"}),
     "record who came to a running day": frozenset({"secretary"}),
     "report an incident": frozenset({"member"}),
-    "see every incident": frozenset({"mentor", "secretary", "inspector"}),  # others: their own, and of days they were at
+    "see every incident": frozenset({"mentor", "secretary", "inspector"}),  # others: some, see Incident
     "ask for a test session": frozenset({"hands", "owner", "mentor", "secretary"}),
     "book a test session": frozenset({"secretary", "inspector"}),
 }
