@@ -83,7 +83,7 @@ WHOSE = {"club": "the club's engines", "others": "other people's engines"}
 def booked_for(engines: QuerySet[Engine]) -> Booked:
     """By engine and kind of paper, the session that is asked for or booked."""
     rows = BoilerTestSession.objects.ahead().filter(engine__in=engines).select_related("inspector").in_order()
-    return {(row.engine_id, kind): row for row in reversed(rows) for kind in row.gives}
+    return {(row.engine_id, kind): row for row in reversed(list(rows)) for kind in row.gives}
 
 
 def filed(paper: Certificate, booked: Booked, *, on: date) -> Filed:

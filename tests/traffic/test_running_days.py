@@ -140,6 +140,9 @@ def test_no_result_before_the_day_and_a_past_day_takes_an_engine_that_ran_as_wel
     ahead = _allocated(cast)
     with pytest.raises(ValidationError, match="yet to come"):
         allocations.record_result(allocation=ahead, ran=Ran(True), doing=now(cast.member), mark=uuid4())
+    past = make_day(cast.secretary, days=-4)
+    with pytest.raises(ValidationError, match="has gone by"):
+        allocations.ask_for(row=past, engine=ahead.engine, words="", doing=now(cast.mate), mark=uuid4())
     stopped, gone = runs_on_air(cast.owner, name="Robin"), make_day(cast.secretary, days=-3)
     make_stop(stopped, began_on=in_days(-10))
     held = allocations.allocate(row=gone, engine=stopped, words="", doing=now(cast.secretary), mark=uuid4())

@@ -53,6 +53,15 @@ def test_a_booking_that_cannot_be_says_why(cast: Cast, changes: Any, words: str)
         _book(make_session(_engine(cast), cast.owner), cast, **changes)
 
 
+def test_two_who_book_at_once_are_shown_both(cast: Cast) -> None:
+    row = make_session(_engine(cast), cast.owner, days=5)
+    _book(row, cast, on=in_days(8))
+    late = mark(on=in_days(9), inspector_name="B. Another", version=1)
+    answer = cast.browser("inspector").post(f"/sessions/{row.pk}/book/", late)
+    assert (answer.status_code, BoilerTestSession.objects.get().on) == (409, in_days(8))
+    assert "B. Another" in answer.text
+
+
 def test_nobody_tests_their_own_boiler_nor_a_private_one_uninvited(cast: Cast) -> None:
     own = make_session(make_engine(made_by=cast.owner, hands=(cast.inspector,)), cast.owner)
     with pytest.raises(ValidationError, match="own or work on"):

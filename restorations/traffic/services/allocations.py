@@ -31,8 +31,14 @@ def how_it_stands(engine: Engine, row: RunningDay, at: datetime) -> Runs:
 
 
 def ask_for(*, row: RunningDay, engine: Engine, words: str, doing: Doing, mark: UUID) -> Allocation:
-    """A member would like it to run; the secretary allocates. What stands against it is kept with it, not refused."""
-    return submit_once(doing.member, mark, lambda: _enter(row, engine, words, doing))[0]
+    """A member would like it to run; the secretary allocates. What stands against it is said, not refused."""
+
+    def make() -> Allocation:
+        if row.on < timezone.localdate(doing.at):
+            raise ValidationError("This day has gone by; the secretary adds an engine that ran as well.")
+        return _enter(row, engine, words, doing)
+
+    return submit_once(doing.member, mark, make)[0]
 
 
 def allocate(*, row: RunningDay, engine: Engine, words: str, doing: Doing, mark: UUID) -> Allocation:
@@ -85,7 +91,7 @@ def withdraw(*, allocation: Allocation, reason: str, doing: Doing, mark: UUID) -
 
     def make() -> Allocation:
         changes = {"withdrawn_by": doing.member, "withdrawn_at": doing.at, "withdrawn_reason": reason}
-        fresh = Allocation.objects.select_for_update().select_related("day", "engine", "entry").get(pk=allocation.pk)
+        fresh = _locked(allocation)
         if fresh.withdrawn_at is not None:
             raise ValidationError(f"It is withdrawn already: {fresh.withdrawn_reason}.")
         if fresh.has_result:
@@ -116,7 +122,7 @@ def record_result(*, allocation: Allocation, ran: Ran, doing: Doing, mark: UUID)
         raise PermissionDenied(RESULT_REFUSED)
 
     def make() -> Allocation:
-        fresh = Allocation.objects.select_for_update().select_related("day", "engine", "entry").get(pk=allocation.pk)
+        fresh = _locked(allocation)
         _refuse_result(fresh, doing.at)
         writing = Doing(doing.member, doing.at, stands=allowed("log work", places))
         entry = _write(fresh, ran, writing, mark)
@@ -126,6 +132,12 @@ def record_result(*, allocation: Allocation, ran: Ran, doing: Doing, mark: UUID)
         return fresh
 
     return submit_once(doing.member, mark, make)[0]
+
+
+def _locked(allocation: Allocation) -> Allocation:
+    """The row itself, and not what it may be without, which PostgreSQL would not lock."""
+    rows = Allocation.objects.select_for_update(of=("self",)).select_related("day", "engine", "entry")
+    return rows.get(pk=allocation.pk)
 
 
 def _refuse_result(allocation: Allocation, at: datetime) -> None:

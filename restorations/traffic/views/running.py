@@ -95,10 +95,11 @@ def _forms(row: RunningDay, page: DayPage, member: Member) -> dict[str, Any]:
     """Those this member may fill in, on this day as it stands."""
     there = [held.row.engine_id for held in page.allocations if held.row.is_allocated or not may(member, PLAN)]
     engines = may_be_chosen(Engine.objects.visible_to(member, on=page.today), there)
+    may_add = not row.is_called_off and (may(member, PLAN) or not page.is_over)
     records = may(member, CAME) and page.has_come and not row.is_called_off
     came = [one.member_id for one in page.people if one.came or (one.came is None and one.coming == "yes")]
     return {
-        "engine_form": EngineForDayForm(engines=engines, auto_id="id_for_%s") if not row.is_called_off else None,
+        "engine_form": EngineForDayForm(engines=engines, auto_id="id_for_%s") if may_add else None,
         "call_off_form": CallOffForm(auto_id="id_off_%s") if may(member, PLAN) and not row.is_called_off else None,
         "came_form": CameForm(initial={"came": came}, auto_id="id_came_%s") if records else None,
         "outcome_form": OutcomeForm(
