@@ -9,7 +9,7 @@ from django.utils import timezone
 
 from restorations.engines.models import ConsentRequest, Engine
 from restorations.faults.desk import Desk
-from restorations.faults.models import FaultSheet, GoAhead, Question, Snapshot
+from restorations.faults.models import Conclusion, FaultSheet, GoAhead, Question, Snapshot
 from restorations.faults.services.sheets import stored_knowledge
 from restorations.home.naming import part_words, soak_words
 from restorations.home.timeline import waiting_lines
@@ -34,6 +34,8 @@ class SheetLine:
     next_step: str
     checks: Sequence[PlacedCheck]
     """The next few that no gate held up when it was worked out."""
+    is_proposed: bool
+    """Whether what it was is written down, and waits for a mentor to close it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,7 +134,7 @@ def my_bench(member: Member, *, at: datetime) -> Bench:
         cards=waits.cards,
         overdue=waits.overdue,
         promised=waits.promised,
-        first_jobs=[] if engines else _first_jobs(readable),
+        first_jobs=[] if engines or member.offices else _first_jobs(readable),
         soaks=_soaks(mine, at),
         parts=_parts(member, readable),
         traffic=traffic_bench(member, engines, on),
@@ -186,13 +188,14 @@ def _lines(sheets: QuerySet[FaultSheet]) -> list[SheetLine]:
     rows = list(sheets.select_related("engine").annotate(newest=Subquery(newest.values("pk")[:1]))[:MOST])
     stored = Snapshot.objects.select_related("model").defer("model__mapping", "weights", "log_odds")
     snapshots = stored.in_bulk([row.newest for row in rows if row.newest])
-    return [_line(row, snapshots.get(row.newest)) for row in rows]
+    proposed = set(Conclusion.objects.proposed().filter(sheet__in=rows).values_list("sheet", flat=True))
+    return [_line(row, snapshots.get(row.newest), row.pk in proposed) for row in rows]
 
 
-def _line(sheet: FaultSheet, snapshot: Snapshot | None) -> SheetLine:
+def _line(sheet: FaultSheet, snapshot: Snapshot | None, is_proposed: bool) -> SheetLine:
     free = list(_free(snapshot))
     checks = [placed for placed in free if isinstance(placed, PlacedCheck)]
-    return SheetLine(sheet, free[0].name if free else "", checks[:CHECKS_AHEAD])
+    return SheetLine(sheet, free[0].name if free else "", checks[:CHECKS_AHEAD], is_proposed)
 
 
 def _free(snapshot: Snapshot | None) -> Iterator[PlacedCheck | PlacedRemedy]:

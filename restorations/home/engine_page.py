@@ -9,9 +9,10 @@ from restorations.engines.showing import engine_pieces
 from restorations.home.off_now import off_now
 from restorations.members.models import Member
 from restorations.members.permissions import allowed
-from restorations.tasks.models import StrippedPart
+from restorations.tasks.models import Holding, StrippedPart
 from restorations.tasks.queries import work_pieces
 from restorations.traffic.forecasts import latest_forecasts
+from restorations.traffic.models import EngineStands
 
 SHEETS_SHOWN = 10
 LINES_SHOWN = 8
@@ -22,6 +23,8 @@ def engine_page(engine: Engine, member: Member, *, on: date) -> dict[str, Any]:
     sees_contents = Engine.objects.contents_visible_to(member, on=on).filter(pk=engine.pk).exists()
     context = {**engine_pieces(engine, member, on=on), "sees_contents": sees_contents}
     context["forecast"] = latest_forecasts([engine]).get(engine.pk)
+    context["stands"] = EngineStands.objects.now().filter(engine=engine).select_related("road").first()
+    context["held"] = Holding.objects.current().filter(engine=engine, kind="engine").select_related("holder").first()
     if sees_contents:
         context |= {**_contents(engine), **work_pieces(engine, member, places, on=on)}
         context["may_open"] = allowed("log work", places)

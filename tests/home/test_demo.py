@@ -1,9 +1,12 @@
 """The demo, as the README starts it: loaded once, its own database, nobody else's people."""
 
 import os
+import re
 import subprocess
 import sys
 from collections.abc import Iterator
+from datetime import timedelta
+from html import unescape
 from io import StringIO
 from pathlib import Path
 from typing import Any
@@ -16,19 +19,22 @@ from django.db import transaction
 from django.test import Client, override_settings
 from django.utils import timezone
 
-from restorations.engines.models import Certificate, ConsentRequest, Engine, TakeIn
+from restorations.engines.lapsing import lapsing_by
+from restorations.engines.models import Certificate, ConsentRequest, Engine, Stoppage, TakeIn
 from restorations.engines.models.take_in import HAZARDS
-from restorations.faults.models import FaultSheet, GoAhead, Question, StandingGoAhead, Step
+from restorations.engines.state import states_of
+from restorations.faults.models import Conclusion, FaultSheet, GoAhead, Question, StandingGoAhead, Step
 from restorations.faults.page import read_page
 from restorations.home.demo.cast import CAST, PASSWORD
 from restorations.home.demo.load import holds_other_people, load_demo
-from restorations.members.models import Member
+from restorations.members.models import Act, Member
 from restorations.photos import files
 from restorations.photos.models import Photo
 from restorations.tasks.models import (
     Connection,
     DayBookEntry,
     FreeingAttempt,
+    Holding,
     JobCard,
     Reading,
     Soak,
@@ -36,6 +42,8 @@ from restorations.tasks.models import (
     Tag,
     Wanted,
 )
+from restorations.traffic.forecasts import latest_forecasts
+from restorations.traffic.models import EngineStands, RunningDay
 from tests.architecture.sources import ROOT
 from tests.factories import make_member
 
@@ -61,6 +69,7 @@ def demo(said: str, db: None) -> None:
     """The demo's rows, in a test that may use the database."""
 
 
+@pytest.mark.usefixtures("demo")
 def test_the_demo_prints_how_far_it_is_and_every_sign_in_with_the_password(said: str) -> None:
     assert said.index("Loading the demo") < said.index("Pipit, from the day it came") < said.index("Sign in")
     assert all(f"  {person.sign_in_name} " in said for person in CAST)
@@ -120,6 +129,62 @@ def test_the_story_holds_what_a_first_look_should_show() -> None:
     assert {part.place for part in StrippedPart.objects.off().exclude(component="")} == {"left", "right"}
     assert Soak.objects.under_way().exists()
     assert GoAhead.objects.waiting().exists()
+
+
+@pytest.mark.usefixtures("demo")
+def test_the_six_stand_differently_each_on_a_road_of_the_yard() -> None:
+    engines, today = list(Engine.objects.all()), timezone.localdate()
+    states = states_of(engines, today)
+    assert {engine.name: states[engine.pk].kind for engine in engines} == {
+        "Pipit": "in_works", "Whinchat": "in_traffic", "Dabchick": "stopped", "Dunlin": "in_works",
+        "Corncrake": "stopped", "Turnstone": "laid_up",
+    }  # fmt: skip
+    assert {stands.engine for stands in EngineStands.objects.now()} == set(engines)
+    assert {"engine", "key", "box", "papers"} <= set(Holding.objects.current().values_list("kind", flat=True))
+    boiler = Stoppage.objects.open(today).boiler().get()
+    assert Step.objects.filter(stoppage=boiler).exists()
+
+
+@pytest.mark.usefixtures("demo")
+def test_earlier_faults_are_closed_and_one_came_back() -> None:
+    assert Conclusion.objects.in_force().count() >= 10
+    assert Conclusion.objects.in_force().filter(outcome="not_found").exists()
+    assert Conclusion.objects.unsigned().exists()
+    assert FaultSheet.objects.still_open().filter(conclusions__reopened_at__isnull=False).exists()
+
+
+@pytest.mark.usefixtures("demo")
+def test_a_running_day_is_ahead_a_paper_is_about_to_lapse_and_one_has_its_days() -> None:
+    today = timezone.localdate()
+    assert 14 <= (RunningDay.objects.filter(on__gte=today)[0].on - today).days <= 28
+    papers = {paper.kind for paper in lapsing_by(Engine.objects.all(), today + timedelta(days=30))}
+    assert {"steam_test", "gas_tank"} <= papers
+    assert any(forecast.even_chance_on for forecast in latest_forecasts(Engine.objects.all()).values())
+
+
+# What each lands on, and what they would do first there.
+FIRST_OF_ALL = {
+    "member": ("A mentor asks you", "A steady blow at the chimney"),
+    "mate": ("Crust and a damp ring round the safety valve", "A helper's lines, for you to accept"),
+    "mentor": ("Mentor's desk", "To the desk"),
+    "mentor2": ("Mentor's desk", "Whinchat"),
+    "secretary": ("To the office", "Asked of the owner"),
+    "inspector": ("Boilers stopped", "Boiler tests to come"),
+    "owner": ("Dunlin", "Set the valves, both sides"),
+    "administrator": ("Running the club", "say if you come"),
+    "stranger": ("Good first jobs", "say if you come"),
+}
+
+
+@pytest.mark.usefixtures("demo")
+@pytest.mark.parametrize("name", FIRST_OF_ALL)
+def test_everybody_lands_where_there_is_something_to_do(name: str) -> None:
+    browser = Client()
+    assert browser.login(username=name, password=PASSWORD)
+    page = unescape(browser.get("/").text.partition("<main")[2])
+    assert [words for words in FIRST_OF_ALL[name] if words not in page] == []
+    for address in sorted(set(re.findall(r'<li[^>]*><a href="(/[^"]*)"', page)))[:8]:
+        assert browser.get(address).status_code == 200, address
 
 
 @pytest.mark.usefixtures("demo")
@@ -203,6 +268,9 @@ def test_nothing_of_the_demo_lies_ahead_of_the_day_it_was_loaded() -> None:
         (Reading, "happened_at"),
         (Photo, "made_at"),
         (Tag, "put_on_at"),
+        (Step, "happened_at"),
+        (Stoppage, "reported_at"),
+        (Act, "at"),
     ):
         assert not model.objects.filter(**{f"{moment}__gt": now}).exists()
 

@@ -65,7 +65,11 @@ def _whinchat_was_back_in_time(engine: Engine, teller: Teller) -> None:
 def _dunlin_is_nearly_there(engine: Engine, teller: Teller) -> None:
     """Private: the secretary sees the days, the owner what holds it up."""
     _out_of_traffic(engine, "Just put together, never run.", "owner", 118, teller)
-    _write_cards(engine, FIRST_RUN, "owner", 30, teller)
+    cards = _write_cards(engine, FIRST_RUN, "owner", 30, teller)
+    in_hand = teller.doing("owner", 9)
+    jobs.set_card_state(
+        card=cards[0], wanted=CardState("in_hand"), doing=in_hand, mark=uuid4(), version=cards[0].version
+    )  # fmt: skip
     _forecast(engine, "owner", 2, teller)
 
 
@@ -91,11 +95,13 @@ def _write_cards(
     engine: Engine, planned: tuple[tuple[str, Hours, tuple[int, ...], str], ...], who: str, days_ago: float,
     teller: Teller,
 ) -> list[JobCard]:  # fmt: skip
+    """Whoever writes them is on them."""
     cards: list[JobCard] = []
     for title, (low, likely, high), after, system in planned:
         plan = CardPlan(
             title=title, what="", job=None, system=system, side="", low_hours=low, likely_hours=likely, high_hours=high,
-            is_good_first_job=False, with_whom="", bring="", comes_after=[cards[number] for number in after],
+            is_good_first_job=False, with_whom="", bring="", on_it=[teller.people[who]],
+            comes_after=[cards[number] for number in after],
         )  # fmt: skip
         cards.append(jobs.write_card(engine=engine, plan=plan, doing=teller.doing(who, days_ago), mark=uuid4()))
     return cards

@@ -33,7 +33,7 @@ def _tests(fleet: Fleet, teller: Teller) -> None:
         doing=teller.doing("secretary", 315), mark=uuid4(),
     )  # fmt: skip
     asked = sessions.ask_for_test(
-        engine=fleet.dabchick, test="steam_test", words="The filler seal of the spirit tank is new.",
+        engine=fleet.dabchick, test="steam_test", words="The lease wants it in date all winter.",
         doing=teller.doing("member", 5), mark=uuid4(),
     )  # fmt: skip
     booking = Booking(teller.day(-9), time(10, 30), inspector, place="steaming bay", witness="J. Penhallick")
@@ -59,7 +59,7 @@ def _last_day_of_the_season(fleet: Fleet, teller: Teller) -> None:
         held = allocations.allocate(
             row=day, engine=engine, words="", doing=teller.doing("secretary", BEEN + 10), mark=uuid4()
         )
-        ran = Ran(True, laps, round(60 * hours), "Steamed well." if hours > 4 else "Short of water twice on the bank.")
+        ran = Ran(True, laps, round(60 * hours), "Steamed well." if hours > 4 else "Off the jetty, gas low at the end.")
         allocations.record_result(allocation=held, ran=ran, doing=teller.doing(who, BEEN - 1), mark=uuid4())
     came = [teller.people[name] for name in ("member", "mate", "mentor", "mentor2", "secretary")]
     running_days.record_who_came(row=day, came=came, doing=teller.doing("secretary", BEEN - 1), mark=uuid4())
