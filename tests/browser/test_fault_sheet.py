@@ -95,7 +95,8 @@ def test_a_member_finds_the_cause_and_gets_a_go_ahead_from_the_mentor(
     sign_in(mentor, own_server, "mentor")
     mentor.get_by_role("link", name=re.compile("rusted")).first.click()
     looks_right(mentor)
-    mentor.get_by_label("Conditions, why not, or your question").fill("Not alone, and stop if it takes more than a hand.")
+    words = "Not alone, and stop if it takes more than a hand."
+    mentor.get_by_label("Conditions, why not, or your question").fill(words)
     mentor.get_by_role("button", name="Yes, go ahead").click()
     expect(mentor.get_by_text("go-ahead given")).to_be_visible()
     mentor.context.close()
