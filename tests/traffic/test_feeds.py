@@ -1,7 +1,7 @@
 """Calendars at private addresses: valid by a second library, for their owner's eyes only, revocable.
 
-Numbers and rules from RFC 5545, RECALLED: 3.1 (lines of at most 75 octets), 3.3.11 (escaping of text), 3.6.1 (the end of
-an event is not part of it), 3.8.1.11 (cancelled), 3.8.7.4 (sequence).
+Numbers and rules from RFC 5545, RECALLED: 3.1 (lines of at most 75 octets), 3.3.11 (escaping of text), 3.6.1 (the end
+of an event is not part of it), 3.8.1.11 (cancelled), 3.8.7.4 (sequence).
 """
 
 from datetime import UTC, date, datetime, time, timedelta
