@@ -3,16 +3,18 @@
 from datetime import date
 from typing import Any
 
-from django.db.models import F, OuterRef, QuerySet, Subquery
+from django.db.models import F, QuerySet, Window
+from django.db.models.functions import RowNumber
 
 from restorations.engines.models import Certificate, Engine
 
 
 def newest_papers(engines: QuerySet[Engine]) -> QuerySet[Any]:
     """Of these engines; the one that lapses first comes first."""
-    same = Certificate.objects.not_struck().filter(engine=OuterRef("engine"), kind=OuterRef("kind"))
-    last = Subquery(same.order_by("-lapses_on", "-pk").values("pk")[:1])
-    rows: QuerySet[Any] = Certificate.objects.filter(pk=last, engine__in=engines)
+    place = Window(RowNumber(), partition_by=["engine", "kind"], order_by=["-lapses_on", "-pk"])
+    of_kind = Certificate.objects.not_struck().filter(engine__in=engines).annotate(place=place)
+    # Numbered in a query of its own: what is asked of the rows afterwards must not change which is the last.
+    rows: QuerySet[Any] = Certificate.objects.filter(pk__in=of_kind.filter(place=1).values("pk"))
     return rows.select_related("engine").order_by(F("lapses_on").asc(), "pk")
 
 

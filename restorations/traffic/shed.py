@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from django.db.models import Count, Q
+from django.db.models import Count, Window
+from django.db.models.functions import RowNumber
 
 from restorations.engines.lapsing import newest_papers
 from restorations.engines.models import Certificate, Engine
@@ -58,7 +59,7 @@ class ShedLine:
         if not expected:
             return ""
         last = max(expected, key=lambda stop: stop.expected_on or date.min)
-        return f"{last.expected_on:%d %b %Y}, said {last.expected_by}"
+        return f"{last.expected_on:%-d %b %Y}, said {last.expected_by}"
 
     @property
     def expected_on(self) -> date | None:
@@ -149,11 +150,10 @@ def _count(rows: Any) -> dict[int, int]:
 
 def _next_papers(engines: Iterable[Any]) -> dict[int, Certificate]:
     """Of each engine the paper that lapses first."""
-    found: dict[int, Certificate] = {}
-    wanted = Engine.objects.filter(Q(pk__in=[engine.pk for engine in engines]))
-    for paper in newest_papers(wanted):
-        found.setdefault(paper.engine_id, paper)
-    return found
+    here = Engine.objects.filter(pk__in=[engine.pk for engine in engines])
+    turn = Window(RowNumber(), partition_by="engine", order_by=["lapses_on", "pk"])
+    rows = newest_papers(here).select_related(None).annotate(turn=turn).filter(turn=1)
+    return {paper.engine_id: paper for paper in rows}
 
 
 SHED = Table("engines in and out of traffic", (

@@ -3,49 +3,60 @@
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import Any
+from itertools import groupby
 
 from django.db.models import Max
-from django.utils.safestring import SafeString, mark_safe
+from django.utils.safestring import SafeString
 
 from restorations.engines.models import EngineConfiguration
 from restorations.traffic.models import EngineStands, Road
 from restorations.traffic.shed import ShedLine
 from restorations.web.outline.silhouette import silhouette
 
-PIXELS_PER_MM = 0.13  # a tank engine of 5 in gauge is 90 px long: several to a road on a phone
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """One engine on a road, or a road on which none stands; `road` is None where nobody has recorded it."""
+
+    road: Road | None
+    line: ShedLine | None
 
 
 @dataclass(frozen=True, slots=True)
 class Stands:
-    """An engine on a road: its line of the table, since when, and its drawing."""
+    """An engine with its drawing."""
 
     line: ShedLine
-    row: EngineStands | None
     svg: SafeString
     is_to_scale: bool
 
 
 @dataclass(frozen=True, slots=True)
 class DrawnRoad:
-    """`road` is None for the engines of which nobody has recorded where they stand."""
+    """A road and what stands on it, nothing perhaps."""
 
     road: Road | None
     engines: Sequence[Stands]
 
 
-def drawn_yard(lines: Iterable[ShedLine]) -> list[DrawnRoad]:
-    """Three queries whatever there is."""
-    lines = list(lines)
-    ids = [line.engine.pk for line in lines]
-    where = {row.engine_id: row for row in EngineStands.objects.now().filter(engine__in=ids).select_related("road")}
-    builds = _builds(ids)
-    roads: dict[int | None, list[Stands]] = defaultdict(list)
+def places(lines: Iterable[ShedLine]) -> list[Place]:
+    """Road by road down the yard, then those of which nobody has recorded where they stand. Two queries."""
+    where = dict(EngineStands.objects.now().values_list("engine", "road"))
+    on_road: dict[int | None, list[ShedLine]] = defaultdict(list)
     for line in lines:
-        row = where.get(line.engine.pk)
-        roads[row.road_id if row else None].append(_stands(line, row, builds.get(line.engine.pk)))
-    found = [DrawnRoad(road, roads.get(road.pk, [])) for road in Road.objects.filter(taken_up_on__isnull=True)]
-    return [*found, DrawnRoad(None, roads[None])] if roads.get(None) else found
+        on_road[where.get(line.engine.pk)].append(line)
+    found = []
+    for road in Road.objects.filter(taken_up_on__isnull=True):
+        found += [Place(road, line) for line in on_road[road.pk]] or [Place(road, None)]
+    return found + [Place(None, line) for line in on_road[None]]
+
+
+def drawn_yard(shown: Iterable[Place]) -> list[DrawnRoad]:
+    """These places, drawn; two queries."""
+    shown = list(shown)
+    builds = _builds([place.line.engine.pk for place in shown if place.line])
+    roads = groupby(shown, key=lambda place: place.road)
+    return [DrawnRoad(road, [_stands(each.line, builds) for each in on if each.line]) for road, on in roads]
 
 
 def _builds(ids: Sequence[int]) -> dict[int, EngineConfiguration]:
@@ -55,8 +66,7 @@ def _builds(ids: Sequence[int]) -> dict[int, EngineConfiguration]:
     return {row.engine_id: row for row in rows if row.number == newest[row.engine_id]}
 
 
-def _stands(line: ShedLine, row: EngineStands | None, build: Any) -> Stands:
+def _stands(line: ShedLine, builds: dict[int, EngineConfiguration]) -> Stands:
+    build = builds[line.engine.pk]
     drawing = silhouette(build.as_configuration(), build.gauge_mm)
-    wide = drawing.svg.replace("<svg ", f'<svg width="{drawing.width_mm * PIXELS_PER_MM:.0f}" ', 1)
-    # Numbers and our own shapes only: nothing a member typed is in a drawing.
-    return Stands(line, row, mark_safe(wide), drawing.is_to_scale)  # noqa: S308
+    return Stands(line, drawing.svg, drawing.is_to_scale)

@@ -7,6 +7,7 @@ inspector or for hands is down time: it is delay, not a want of outside resource
 defect or on the boiler that began in the period.
 """
 
+from bisect import bisect_left
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -39,18 +40,23 @@ class Lost:
 
 
 def lost(stops: Sequence[Stoppage], period: Period, running_days: Sequence[date] = ()) -> Lost:
-    """What these stops of one engine took from the period."""
+    """What these stops of one engine took from the period; the running days are in their order."""
     if period.days == 0:
         return Lost(0, 0, {})
     spells = [(stop.began_on, stop.ended_on) for stop in stops]
     had = availability(spells, (period.start, period.end))
-    wanted = [day for day in running_days if period.start <= day < period.end]
-    missed = sum(1 for day in wanted if any(_holds(stop, day) for stop in stops))
-    return Lost(int(had.days_lost), period.days, _by_cause(stops, period), missed, len(wanted))
+    missed = set[int]().union(*(_between(running_days, *_clipped(stop, period)) for stop in stops))
+    wanted = _between(running_days, period.start, period.end)
+    return Lost(int(had.days_lost), period.days, _by_cause(stops, period), len(missed), len(wanted))
 
 
-def _holds(stop: Stoppage, day: date) -> bool:
-    return stop.began_on <= day and (stop.ended_on is None or day < stop.ended_on)
+def _clipped(stop: Stoppage, period: Period) -> tuple[date, date]:
+    return max(stop.began_on, period.start), min(stop.ended_on or period.end, period.end)
+
+
+def _between(days: Sequence[date], start: date, end: date) -> range:
+    """The places of those from start up to, but not including, end."""
+    return range(bisect_left(days, start), bisect_left(days, end))
 
 
 def _by_cause(stops: Iterable[Stoppage], period: Period) -> dict[str, int]:

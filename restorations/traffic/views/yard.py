@@ -1,6 +1,7 @@
 """The shed: the drawn yard and the table beside it; engines moved by a record only."""
 
 from django.contrib import messages
+from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.urls import reverse
@@ -18,12 +19,13 @@ from restorations.traffic.models import EngineStands, Road
 from restorations.traffic.services import yard as services
 from restorations.traffic.shed import SHED, Asked, shed_lines
 from restorations.traffic.views.office import table_pieces
-from restorations.traffic.yard import drawn_yard
+from restorations.traffic.yard import drawn_yard, places
 from restorations.web.answers import answer, go_to
 from restorations.web.fields import OnceForm
 from restorations.web.tables_out import taken_out
 
 VIEWS = ("yard", "table")
+DRAWN_ON_A_PAGE = 60
 LAYS_ROADS = "lay out the yard"
 MOVE_REFUSED = "Where an engine stands is recorded by its hands, its owner, a mentor or the secretary."
 
@@ -41,8 +43,11 @@ def shed(request: HttpRequest) -> HttpResponse:
     shown = shown if shown in VIEWS else ("table" if member.is_secretary or asked.is_narrowed else "yard")
     context = {
         **table_pieces(request, asked, lines), "shown": shown, "address": reverse("traffic:shed"),
-        "roads": drawn_yard(lines) if shown == "yard" else (), "may_lay": may(member, LAYS_ROADS),
+        "may_lay": may(member, LAYS_ROADS),
     }  # fmt: skip
+    if shown == "yard":
+        page = Paginator(places(lines), DRAWN_ON_A_PAGE).get_page(request.GET.get("page"))
+        context |= {"page": page, "roads": drawn_yard(page)}
     fragment = "traffic/_shed_table.html" if shown == "table" else ""
     return answer(request, "traffic/shed.html", context, fragment=fragment)
 

@@ -6,7 +6,7 @@ from restorations.knowledge.configuration import Configuration
 from restorations.web.outline.layout import Layout
 from restorations.web.outline.running_gear import draw_wheel
 from restorations.web.outline.sheet import GROUND, WIDTH, Pen, Sheet
-from restorations.web.outline.svg import FINE, HIDDEN, OUTLINE
+from restorations.web.outline.svg import BODY, FINE, HIDDEN, OUTLINE
 
 
 def draw_body(sheet: Sheet, configuration: Configuration, layout: Layout) -> None:
@@ -173,6 +173,7 @@ def _tender(pen: Pen, layout: Layout) -> None:
     third = (GROUND - top) / 3
     wave = f"q 5 {0.6 * third} 0 {third} q -5 {0.6 * third} 0 {third} q 5 {0.6 * third} 0 {0.8 * third}"
     pen.path(OUTLINE, f"M {layout.rear} {board + 0.6 * s} H {left}")
+    pen.path(BODY, f"M {left} {board + 1.4 * s} V {top - 0.7 * s} H {right} V {board + 1.4 * s} Z", paper=True)
     pen.path(OUTLINE, f"M {left} {board} V {top} q {0.1 * s} {-0.6 * s} {0.6 * s} {-0.7 * s} M {left} {top} H {right}")
     pen.path(OUTLINE, f"M {left - 0.3 * s} {board} H {right} M {left - 0.3 * s} {board} v {1.4 * s} H {right}")
     pen.path(FINE, f"M {left + 0.8 * s} {top} q {2 * s} {-1.6 * s} {right - left - 0.8 * s} {-1.1 * s}")

@@ -17,6 +17,7 @@ class Stroke:
 
 
 OUTLINE = Stroke(1.6)
+BODY = Stroke(0.0)  # an area without an edge of its own: paper in a drawing, ink in a silhouette
 FINE = Stroke(0.8, behind=True)
 HIDDEN = Stroke(0.9, "4 2", behind=True)
 _NUMBER = re.compile(r"-?\d+(?:\.\d+)?(?:e[+-]?\d+)?")
