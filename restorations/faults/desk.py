@@ -124,6 +124,13 @@ class Desk:
         rows = StandingGoAhead.objects.in_force(self.at).filter(engine__in=self.engines)
         return list(rows.select_related("engine", "member", "given_by").order_by("until")[:MOST])
 
-    def count(self) -> int:
-        waits = (self.requests(), self.looks(), self.questions(), self.to_close(), self.to_sign())
-        return sum(rows.count() for rows in waits)
+    def counts(self) -> dict[str, int]:
+        """How many of each kind wait, in the words of the bench; kinds of which nothing waits are left out."""
+        kinds = {
+            "asked for": self.requests(),
+            "done without": self.looks(),
+            "asked from the bench": self.questions(),
+            "to close": self.to_close(),
+            "to sign off": self.to_sign(),
+        }
+        return {words: number for words, rows in kinds.items() if (number := rows.count())}

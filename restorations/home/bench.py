@@ -1,6 +1,6 @@
 """What stands on a member's bench today, read from stored rankings; the number of queries does not grow."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -87,8 +87,8 @@ class Bench:
     tools: Sequence[ToolLine]
     desk: Desk | None
     """For those who give go-aheads: mentors, inspectors, a competent person."""
-    on_desk: int
-    """How much waits on their desk."""
+    on_desk: Mapping[str, int]
+    """How many of each kind wait on their desk."""
     to_answer: Sequence[GoAhead]
     asked: Sequence[AskedLine]
     questions: Sequence[Question]
@@ -125,7 +125,7 @@ def my_bench(member: Member, *, at: datetime) -> Bench:
         sheets=lines,
         tools=_tools(lines),
         desk=desk if desk.is_theirs else None,
-        on_desk=desk.count() if desk.is_theirs else 0,
+        on_desk=desk.counts() if desk.is_theirs else {},
         to_answer=list(desk.requests()[:SHOWN]) if desk.is_theirs else [],
         asked=_asked(member, sheets, at),
         questions=_questions(member, sheets),
