@@ -7,7 +7,7 @@ from typing import Any
 from django.db.models import Q, QuerySet
 
 from restorations.engines.models import Certificate, PastWork, Stoppage
-from restorations.faults.models import FaultSheet, Step
+from restorations.faults.models import Conclusion, FaultSheet, Step
 from restorations.home import timeline_lines as lines
 from restorations.home.step_entries import steps_of_side, steps_of_system
 from restorations.home.timeline_lines import Line
@@ -170,6 +170,22 @@ SOURCES: tuple[Source, ...] = (
     Source("cards", "ended_at", _rows(JobCard, "engine"), lines.card_ended, _by_card, **_BY_COLUMNS),
     STEPS,
     Source("steps", "opened_at", _rows(FaultSheet, "engine", "opened_by"), lines.sheet, _person("opened_by")),
+    Source(
+        "steps",
+        "closed_at",
+        _rows(Conclusion, "sheet__engine", "closed_by"),
+        lines.conclusion,
+        _person("closed_by"),
+        engine="sheet__engine",
+    ),
+    Source(
+        "steps",
+        "reopened_at",
+        _rows(Conclusion, "sheet__engine", "reopened_by"),
+        lines.opened_again,
+        _person("reopened_by"),
+        engine="sheet__engine",
+    ),
     PARTS_OFF,
     PARTS_BACK,
     PARTED,

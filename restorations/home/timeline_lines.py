@@ -7,7 +7,7 @@ from typing import Any
 from django.urls import reverse
 
 from restorations.engines.models import Certificate, Engine, PastWork, Stoppage
-from restorations.faults.models import FaultSheet, Step
+from restorations.faults.models import Conclusion, FaultSheet, Step
 from restorations.home.naming import part_words, soak_words
 from restorations.photos.models import Photo
 from restorations.tasks.models import (
@@ -79,6 +79,20 @@ def step(row: Step) -> Line:
 
 def sheet(row: FaultSheet) -> Line:
     return Line(row.opened_at, "Fault sheet opened", row.title, str(row.opened_by), row.engine, row.get_absolute_url())
+
+
+def conclusion(row: Conclusion) -> Line:
+    return Line(
+        row.closed_at or row.concluded_at, "Fault sheet closed", f"{row.sheet}: {row}", str(row.closed_by),
+        row.sheet.engine, row.get_absolute_url(),
+    )  # fmt: skip
+
+
+def opened_again(row: Conclusion) -> Line:
+    return Line(
+        row.reopened_at or row.concluded_at, "Fault sheet opened again", f"{row.sheet}: {row.reopened_reason}",
+        str(row.reopened_by), row.sheet.engine, row.get_absolute_url(),
+    )  # fmt: skip
 
 
 def part_off(row: StrippedPart) -> Line:

@@ -9,10 +9,11 @@ from django.test import Client
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from restorations.faults.models import FaultSheet, Question
+from restorations.faults.models import Conclusion, FaultSheet, Question
 from restorations.members.models import Club
 from tests.cast import Cast
 from tests.engines.sent import once
+from tests.factories import NOON
 from tests.faults.builders import bench_sheet, make_go_ahead, make_step
 from tests.faults.nasty import NASTY, check, pairs, rows
 from tests.faults.sent import SHEET
@@ -28,8 +29,21 @@ def _sheet(cast: Cast) -> tuple[FaultSheet, dict[str, str]]:
     asked, mine_asked = (
         make_go_ahead(sheet, cast[who], action=act) for who, act in (("mate", RISKY), ("member", SOAK))
     )
+    concluded = _closed(cast)
     put = Question.objects.create(sheet=sheet, words="Pinned or keyed?", asked_by=cast.stranger)
-    acts = ("observe", "record", "note", "state", "history", "rank", "ask", "elbow", "question", "ask-owner")
+    acts = (
+        "observe",
+        "record",
+        "note",
+        "state",
+        "history",
+        "rank",
+        "ask",
+        "elbow",
+        "question",
+        "ask-owner",
+        "conclude",
+    )
     return sheet, {
         "open": f"/engines/{sheet.engine_id}/sheets/new/",
         **{act: f"/sheets/{sheet.pk}/{act}/" for act in acts},
@@ -40,7 +54,16 @@ def _sheet(cast: Cast) -> tuple[FaultSheet, dict[str, str]]:
         "withdraw": f"/go-aheads/{mine_asked.pk}/withdraw/",
         "reply": f"/questions/{put.pk}/answer/",
         "standing": f"/engines/{sheet.engine_id}/standing/",
+        **{act: f"/conclusions/{concluded.pk}/{act}/" for act in ("sign", "reopen")},
     }
+
+
+def _closed(cast: Cast) -> Conclusion:
+    """Of another sheet, that a mentor without a part in it may sign or open again."""
+    sheet = bench_sheet(cast)
+    FaultSheet.objects.filter(pk=sheet.pk).update(closed_at=NOON)
+    by = {"concluded_by": cast.mate, "concluded_at": NOON, "closed_by": cast.mentor2, "closed_at": NOON}
+    return Conclusion.objects.create(sheet=sheet, number=1, outcome="not_found", **by)
 
 
 def _good(act: str, sheet: FaultSheet) -> dict[str, Any]:
@@ -67,6 +90,12 @@ def _good(act: str, sheet: FaultSheet) -> dict[str, Any]:
         "ask-owner": {"action": "restore_bore@middle", "reason": "It is scored."},
         "withdraw": {"reason": "found another way"},
         "reply": {"words": "Pinned."},
+        "conclude": {
+            "act": "propose", "outcome": "found", "verdict:bearings_gummed": "cause.seen", "version": "1",
+            "words:bearings_gummed": "Black.", "another": "", "words": "", "regardless": "Sold.",
+        },
+        "sign": {"words": "Turned it myself."},
+        "reopen": {"reason": "It came back."},
         "standing": {"member": "1", "kind": "motion:hand", "until": "2026-12-01", "conditions": ""},
     }  # fmt: skip
     return {"submission": str(uuid4()), **forms.get(act, {})}
@@ -74,12 +103,12 @@ def _good(act: str, sheet: FaultSheet) -> dict[str, Any]:
 
 ACTS = (
     "open", "observe", "record", "note", "state", "history", "rank", "ask", "undo", "strike", "accept", "answer",
-    "elbow", "question", "ask-owner", "withdraw", "reply", "standing",
+    "elbow", "question", "ask-owner", "withdraw", "reply", "standing", "conclude", "sign", "reopen",
 )  # fmt: skip
 
 
 def _who(act: str) -> str:
-    return "mentor" if act in {"answer", "reply", "standing"} else "member"
+    return "mentor" if act in {"answer", "reply", "standing", "sign", "reopen"} else "member"
 
 
 @pytest.mark.parametrize("act", ACTS)
@@ -99,7 +128,7 @@ def test_a_form_with_a_field_missing_is_answered_and_nothing_is_half_saved(cast:
     check(client, addresses[act], {})
 
 
-@pytest.mark.parametrize("act", [act for act in ACTS if act not in {"open", "answer", "strike"}])
+@pytest.mark.parametrize("act", [act for act in ACTS if act not in {"open", "answer", "strike", "conclude"}])
 def test_htmx_is_answered_with_the_sheet_whatever_it_sends(cast: Cast, act: str) -> None:
     sheet, addresses = _sheet(cast)
     client = cast.browser("member")

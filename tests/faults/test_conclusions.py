@@ -10,7 +10,7 @@ from restorations.faults import services
 from restorations.faults.closing import ConclusionDraft
 from restorations.faults.confirming import Confirmed
 from restorations.faults.desk import Desk
-from restorations.faults.models import Conclusion, FaultSheet, SheetClosed
+from restorations.faults.models import Conclusion, FaultSheet, SheetClosed, Step, StoredEvidence
 from restorations.faults.services.conclusions import read_sheet
 from restorations.members.models import Act, Changed, Message
 from tests.cast import Cast
@@ -226,6 +226,8 @@ def test_a_sheet_opened_again_is_written_on_and_closed_anew(cast: Cast) -> None:
     reported(sheet, cast.member, 0)
     second = close(sheet, cast.mentor, found(Confirmed(RUSTED, "cured")))
     assert sheet.conclusions.in_force().get() == second
+    happened = cast.browser("member").get(f"/engines/{sheet.engine_id}/timeline/?kind=steps").text
+    assert happened.count("Fault sheet closed") == 2 * happened.count("Fault sheet opened again") > 0
     assert "opened this sheet again" in refusal(lambda: reopen(first, cast.mentor))
 
 
@@ -284,3 +286,20 @@ def test_what_waits_to_be_closed_or_signed_lies_on_the_desk_of_whoever_may(cast:
     sign(of_boiler, cast.mentor2)
     assert [set(desk.to_sign()) for desk in desks.values()] == [set(), {waits}, {of_boiler}]
     assert "sign it off" in cast.browser("mentor2").get("/desk/").text
+
+
+def test_a_sheet_of_500_observations_is_closed_and_teaches(cast: Cast) -> None:
+    sheet = cured_sheet(cast)
+    pattern = Step.objects.filter(sheet=sheet).latest("number")
+    names = sorted(read_sheet(sheet).expanded.findings)
+    Step.objects.bulk_create(
+        Step(
+            sheet=sheet, number=10 + n, kind="observation", finding=names[n % len(names)], level=0, words=f"Line {n}",
+            state=pattern.state, happened_at=NOON, done_by=cast.member, recorded_by=cast.member, accepted_at=NOON,
+            accepted_by=cast.member,
+        )
+        for n in range(500)
+    )  # fmt: skip
+    close(sheet, cast.mentor)
+    kept = StoredEvidence.objects.get(sheet=sheet)
+    assert kept.at_start or kept.left_out

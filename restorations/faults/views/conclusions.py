@@ -42,7 +42,7 @@ def conclude(request: HttpRequest, pk: int) -> HttpResponse:
     require(standing.may_propose, WHO_PROPOSES)
     reading = read_sheet(sheet)
     form = _form(request, reading)
-    if request.method != "POST" or "add" in request.POST:
+    if request.method != "POST" or request.POST.get("add"):
         return _show(request, reading, standing, form)
     closes = request.POST.get("act") == "close"
     require(standing.may_close or not closes, WHO_CLOSES)
@@ -80,7 +80,7 @@ def _form(request: HttpRequest, reading: Reading) -> ConcludeForm:
     offered = candidates(reading.steps, reading.snapshot, reading.expanded, said.causes if said else ())
     offered |= _also(request, reading, offered)
     initial = {"outcome": _outcome(offered)} if said is None else _initial(said)
-    if "add" in request.POST:
+    if request.POST.get("add"):
         typed = {key: value for key, value in request.POST.items() if key != "another"}
         return ConcludeForm(None, offered=offered, expanded=reading.expanded, initial={**initial, **typed})
     return ConcludeForm(sent(request), offered=offered, expanded=reading.expanded, initial=initial)
