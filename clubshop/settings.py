@@ -139,6 +139,9 @@ EMAIL_TIMEOUT = 20
 DEFAULT_FROM_EMAIL = os.environ.get("CLUBSHOP_MAIL_FROM", "clubshop@localhost")
 
 # Called with the moment by send_messages before it sends: each writes the reminders that are due, once.
+# Who had a hand in the work on a boiler is known higher up than where boilers are passed.
+WORKED_ON_BOILER = "restorations.faults.reviewers.worked_on_boiler"
+
 REMINDERS = [
     "restorations.engines.services.lay_up.queue_lay_up_reminders",
     "restorations.tasks.services.queue_due_reminders",

@@ -2,10 +2,12 @@
 
 from datetime import date
 
+from django.conf import settings
 from django.core.exceptions import PermissionDenied
+from django.utils.module_loading import import_string
 
 from restorations.engines.models import Design, Engine, Guest, Hand
-from restorations.engines.models.papers import BOILER_PAPERS
+from restorations.engines.models.papers import BOILER_PAPERS, CERTIFICATE_KINDS
 from restorations.members.models import Member, is_competent
 from restorations.members.permissions import allowed, office_places
 
@@ -54,9 +56,11 @@ def may(member: Member, act: str, engine: Engine, *, on: date, own: bool = False
     return allowed(act, places_of(member, engine, on), own=own)
 
 
-def is_own_boiler(places: frozenset[str]) -> bool:
-    """Nobody passes a boiler that they own or work on."""
-    return bool(places & {"owner", "hands"})
+def is_own_boiler(member: Member, engine: Engine, on: date) -> bool:
+    """Nobody passes a boiler that they own, work on, or have work standing on."""
+    if owns(member, engine) or is_hand(member, engine, on):
+        return True
+    return bool(import_string(settings.WORKED_ON_BOILER)(member, engine))
 
 
 def speaks_for_owner(engine: Engine, places: frozenset[str]) -> bool:
@@ -66,11 +70,12 @@ def speaks_for_owner(engine: Engine, places: frozenset[str]) -> bool:
     return allowed("consent for the club" if engine.owner_is_club else "record an outsider's consent", places)
 
 
-def may_record_paper(kind: str, places: frozenset[str]) -> bool:
-    """A boiler paper is the inspector's, of another's boiler; other papers are also the owner's and secretary's."""
-    if kind in BOILER_PAPERS:
-        return allowed("record a certificate", places, own=is_own_boiler(places))
-    return allowed("record another paper", places)
+def kinds_to_record(member: Member, engine: Engine, on: date) -> list[str]:
+    """Boiler papers are the inspector's, of another's boiler; other papers are also the owner's and secretary's."""
+    places = places_of(member, engine, on)
+    passes = allowed("record a certificate", places) and not is_own_boiler(member, engine, on)
+    files = allowed("record another paper", places)
+    return [kind for kind in CERTIFICATE_KINDS if (passes if kind in BOILER_PAPERS else files)]
 
 
 def require_here(engine: Engine, method: str | None) -> None:

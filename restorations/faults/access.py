@@ -6,9 +6,9 @@ from datetime import date
 from django.core.exceptions import PermissionDenied
 from django.http import Http404
 
-from restorations.engines.access import places_of
+from restorations.engines.access import is_own_boiler, places_of
 from restorations.faults.models import FaultSheet, GoAhead, Question, Step
-from restorations.faults.reviewers import REPLY, act_of_answering, act_of_looking, own_boiler
+from restorations.faults.reviewers import REPLY, act_of_answering, act_of_looking
 from restorations.members.models import Member
 from restorations.members.permissions import allowed
 
@@ -62,11 +62,7 @@ class Standing:
         act = act_of_answering(authority=go_ahead.authority, is_of_boiler=go_ahead.is_of_boiler)
         if not allowed(act, self.places, own=go_ahead.asked_by_id == self.member.pk):
             return False
-        return not go_ahead.is_of_boiler or not self._is_own_boiler(go_ahead)
-
-    def _is_own_boiler(self, go_ahead: GoAhead) -> bool:
-        me = Member.objects.filter(pk=self.member.pk)
-        return bool(me.filter(own_boiler(go_ahead.sheet.engine, self.on)).exists())
+        return not go_ahead.is_of_boiler or not is_own_boiler(self.member, go_ahead.sheet.engine, self.on)
 
     @property
     def may_reply(self) -> bool:
@@ -94,7 +90,9 @@ class Standing:
     def may_look_at(self, step: Step) -> bool:
         """Whether they may say that they have looked at what was done without a go-ahead."""
         own = self.member.pk in {step.done_by_id, step.recorded_by_id}
-        return allowed(act_of_looking(step), self.places, own=own)
+        if not allowed(act_of_looking(step), self.places, own=own):
+            return False
+        return not step.is_of_boiler or not is_own_boiler(self.member, step.sheet.engine, self.on)
 
     @property
     def may_give_standing(self) -> bool:

@@ -16,8 +16,7 @@ from restorations.faults.reviewers import (
     LOOK,
     LOOK_AT_BOILER,
     REPLY,
-    boiler_entries,
-    boiler_steps,
+    boilers_worked_on,
 )
 from restorations.faults.signing import waiting_for
 from restorations.members.models import Member, is_competent
@@ -80,11 +79,9 @@ class Desk:
         return found
 
     def _own_boilers(self) -> QuerySet[Engine]:
-        entries = boiler_entries().filter(Q(done_by=self.member) | Q(helpers=self.member))
-        steps = boiler_steps().filter(done_by=self.member)
         hands = Engine.objects.with_hands(self.member, on=timezone.localdate(self.at))
-        worked = Q(pk__in=entries.values("engine")) | Q(pk__in=steps.values("sheet__engine"))
-        return Engine.objects.filter(Q(owner_member=self.member) | Q(pk__in=hands.values("pk")) | worked)
+        near = Q(owner_member=self.member) | Q(pk__in=hands.values("pk"))
+        return Engine.objects.filter(near | boilers_worked_on(self.member))
 
     def looks(self) -> QuerySet[Step]:
         """Done without a go-ahead and looked at by nobody yet, the oldest first."""
@@ -92,7 +89,7 @@ class Desk:
         if allowed(LOOK, self.places):
             kinds |= Q(is_of_boiler=False)
         if allowed(LOOK_AT_BOILER, self.places):
-            kinds |= Q(is_of_boiler=True)
+            kinds |= Q(is_of_boiler=True) & ~Q(sheet__engine__in=self._own_boilers())
         rows = Step.objects.unlooked().filter(kinds, sheet__engine__in=self.engines)
         others = rows.exclude(recorded_by=self.member).exclude(done_by=self.member)
         found: QuerySet[Step] = others.select_related("sheet__engine", "done_by", "recorded_by").order_by("recorded_at")

@@ -10,7 +10,10 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
 
+from django.db.models import Q
+
 from restorations.engines.models import Engine
+from restorations.faults.danger import danger_in
 from restorations.faults.models import FaultSheet, GoAhead, StandingGoAhead, Step
 from restorations.faults.standing_kinds import actions_of
 from restorations.faults.wording import part_apart, part_name
@@ -104,9 +107,9 @@ def why_lapsed(
 
 def dangers_on(engine: Engine, expanded: EngineKnowledge, *, at: datetime) -> list[Step]:
     """What dangerous thing was seen on any sheet of the engine, a helper's too: a danger never waits."""
-    dangerous = [placed.id for placed in expanded.findings.values() if placed.entry.dangerous]
-    seen = Step.objects.not_struck().filter(sheet__engine=engine, kind="observation", level__gt=0)
-    return list(seen.filter(finding__in=dangerous, recorded_at__lte=at).order_by("recorded_at"))
+    told = Q(kind="observation", level__gt=0) | Q(kind="inspection", present=True)
+    rows = Step.objects.not_struck().filter(told, sheet__engine=engine, recorded_at__lte=at).order_by("recorded_at")
+    return [step for step in rows if danger_in(step, expanded) is not None]
 
 
 def leave_on(

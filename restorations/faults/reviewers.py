@@ -1,6 +1,8 @@
 """Who may say yes or look at a thing, for whom it waits and who is told; the acts are those of members.permissions."""
 
+from collections.abc import Iterator
 from datetime import date
+from typing import Any
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
@@ -10,7 +12,7 @@ from restorations.faults.standing_kinds import BOILER_SYSTEMS, is_of_boiler
 from restorations.knowledge.entries import Action
 from restorations.members.models import CompetentPerson, Member
 from restorations.members.permissions import ALLOWED
-from restorations.tasks.models import DayBookEntry
+from restorations.tasks.models import DayBookEntry, JobCard
 
 GIVE, GIVE_FOR_BOILER = "give a go-ahead", "give a go-ahead for boiler work"
 GIVE_AS_INSPECTOR = "give a go-ahead of the inspector's"
@@ -58,6 +60,14 @@ def who_may_answer(row: GoAhead, *, on: date) -> QuerySet[Member]:
     return people.exclude(own_boiler(row.sheet.engine, on)) if row.is_of_boiler else people
 
 
+def who_may_look(step: Step, *, on: date) -> QuerySet[Member]:
+    """At what was done without a go-ahead: never whoever did it, wrote it down, or has a part in that boiler."""
+    engine = step.sheet.engine
+    theirs = [pk for pk in (step.recorded_by_id, step.done_by_id) if pk]
+    others = who_may(act_of_looking(step), engine, on=on).exclude(pk__in=theirs)
+    return others.exclude(own_boiler(engine, on)) if step.is_of_boiler else others
+
+
 def who_stands_by(engine: Engine, entry: Action, phone_of: Member, *, on: date) -> QuerySet[Member]:
     """Those who may say yes to a step on another's phone: by office, and by a short code of theirs."""
     boiler = is_of_boiler(entry)
@@ -70,24 +80,30 @@ def who_stands_by(engine: Engine, entry: Action, phone_of: Member, *, on: date) 
 def own_boiler(engine: Engine, on: date) -> Q:
     """Nobody answers for a boiler that they own, work on, or have work standing on."""
     mine = Q(pk=engine.owner_member_id) if engine.owner_member_id else Q(pk__in=[])
-    entries = boiler_entries().filter(engine=engine)
-    at_work = (
-        Hand.objects.current(on).filter(engine=engine, member=OuterRef("pk")),
-        boiler_steps().filter(sheet__engine=engine, done_by=OuterRef("pk")),
-        entries.filter(done_by=OuterRef("pk")),
-        entries.filter(helpers=OuterRef("pk")),
-    )
-    for rows in at_work:
-        mine |= Q(Exists(rows))
+    mine |= Q(Exists(Hand.objects.current(on).filter(engine=engine, member=OuterRef("pk"))))
+    for rows, where in _boiler_work(OuterRef("pk")):
+        mine |= Q(Exists(rows.filter(**{where: engine})))
     return mine
 
 
-def boiler_steps() -> QuerySet[Step]:
-    """Work done on boilers, as the fault sheets have it."""
-    return Step.objects.standing().filter(is_of_boiler=True, kind__in=WORK)
+def worked_on_boiler(member: Member, engine: Engine) -> bool:
+    return Engine.objects.filter(boilers_worked_on(member), pk=engine.pk).exists()
 
 
-def boiler_entries() -> QuerySet[DayBookEntry]:
-    """Work done on boilers, as the day book has it."""
-    rows: QuerySet[DayBookEntry] = DayBookEntry.objects.standing().filter(system__in=BOILER_SYSTEMS)
-    return rows
+def boilers_worked_on(member: Member) -> Q:
+    """The engines on whose boiler they have work standing."""
+    worked = Q(pk__in=[])
+    for rows, where in _boiler_work(member):
+        worked |= Q(pk__in=rows.values(where))
+    return worked
+
+
+def _boiler_work(who: Any) -> Iterator[tuple[QuerySet[Any], str]]:
+    """What stands on fault sheets, in the day book and as a card that was done; and where each names its engine."""
+    on_boiler = Q(system__in=BOILER_SYSTEMS)
+    steps = Step.objects.standing().filter(is_of_boiler=True, kind__in=WORK)
+    entries = DayBookEntry.objects.standing().filter(on_boiler | Q(card__system__in=BOILER_SYSTEMS))
+    yield steps.filter(done_by=who), "sheet__engine"
+    yield entries.filter(done_by=who), "engine"
+    yield entries.filter(helpers=who), "engine"
+    yield JobCard.objects.filter(on_boiler, state="done", people=who), "engine"

@@ -7,7 +7,7 @@ from django.utils import timezone
 from django.utils.formats import date_format
 
 from restorations.faults.models import GoAhead, Question, StandingGoAhead, Step
-from restorations.faults.reviewers import REPLY, act_of_looking, who_may, who_may_answer
+from restorations.faults.reviewers import REPLY, who_may, who_may_answer, who_may_look
 from restorations.members.models import Member, Message
 
 LONGEST_SUBJECT = 150
@@ -83,9 +83,8 @@ def tell_of_step_without(step: Step) -> None:
     if not step.without_go_ahead:
         return
     engine = step.sheet.engine
-    people = who_may(act_of_looking(step), engine, on=timezone.localdate(step.recorded_at))
-    others = people.exclude(pk__in=[pk for pk in (step.recorded_by_id, step.done_by_id) if pk])
     _tell(
-        others, f"{engine}: done without a go-ahead", f"{step.recorded_by} recorded on {engine}: {step.words}",
+        who_may_look(step, on=timezone.localdate(step.recorded_at)),
+        f"{engine}: done without a go-ahead", f"{step.recorded_by} recorded on {engine}: {step.words}",
         f"Open: {step.done_although}", f"The sheet: {step.sheet.get_absolute_url()}",
     )  # fmt: skip

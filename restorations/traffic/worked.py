@@ -2,16 +2,12 @@
 
 from datetime import date, datetime, time
 
-from django.db.models import Q
 from django.utils import timezone
 
 from restorations.engines.models import Engine
 from restorations.faults.models import Step
-from restorations.knowledge import load, split_id
-from restorations.members.models import Member
 from restorations.tasks.models import Connection, DayBookEntry, FreeingAttempt, JobCard, Soak, StrippedPart
 
-BOILER_SYSTEM = "boiler"
 WORK = ("remedy", "begun")
 
 
@@ -20,9 +16,10 @@ def workers_since(engine: Engine, since: date) -> frozenset[int]:
     start = timezone.make_aware(datetime.combine(since, time.min))
     entries = DayBookEntry.objects.not_struck().filter(engine=engine, happened_at__gte=start)
     steps = Step.objects.not_struck().filter(sheet__engine=engine, kind__in=WORK, happened_at__gte=start)
+    cards = JobCard.objects.filter(engine=engine, state="done", ended_at__gte=start)
     columns = [
         entries.values_list("done_by"), entries.filter(helpers__isnull=False).values_list("helpers"),
-        steps.values_list("done_by"),
+        steps.values_list("done_by"), cards.values_list("people"),
         *(
             model.objects.not_struck().filter(**{"engine": engine, f"{moment}__gte": start}).values_list(who)
             for model, moment, who in _MOVED
@@ -36,21 +33,3 @@ _MOVED = (
     (Connection, "parted_at", "parted_by"), (Connection, "joined_at", "joined_by"),
     (Soak, "begun_at", "begun_by"), (Soak, "ended_at", "ended_by"), (FreeingAttempt, "tried_at", "tried_by"),
 )  # fmt: skip
-
-
-def worked_on_boiler(member: Member, engine: Engine) -> bool:
-    """Whether anything that stands says so: the day book, a card that was done, a remedy of a boiler's cause."""
-    entries = DayBookEntry.objects.standing().filter(Q(done_by=member) | Q(helpers=member), engine=engine)
-    cards = JobCard.objects.filter(engine=engine, system=BOILER_SYSTEM, state="done", people=member)
-    return (
-        entries.filter(Q(system=BOILER_SYSTEM) | Q(card__system=BOILER_SYSTEM)).exists()
-        or cards.exists()
-        or _cured_a_boiler(member, engine)
-    )
-
-
-def _cured_a_boiler(member: Member, engine: Engine) -> bool:
-    steps = Step.objects.standing().filter(sheet__engine=engine, kind__in=WORK, done_by=member)
-    known = load().causes
-    named = {split_id(cause)[0] for causes in steps.values_list("causes", flat=True) for cause in causes}
-    return any(cause in known and known[cause].system == BOILER_SYSTEM for cause in named)

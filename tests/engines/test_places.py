@@ -3,11 +3,13 @@
 from datetime import date, timedelta
 
 import pytest
+from django.utils import timezone
 
-from restorations.engines.access import is_own_boiler, may, may_record_paper, owns, places_of, speaks_for_owner
+from restorations.engines.access import is_own_boiler, kinds_to_record, may, owns, places_of, speaks_for_owner
 from restorations.engines.models import Engine
 from tests.cast import NAMES, Cast
 from tests.factories import LONG_AGO, TODAY, make_engine, make_guest, make_hand
+from tests.tasks.work_builders import make_card
 
 
 def _private(cast: Cast) -> Engine:
@@ -105,9 +107,13 @@ def test_never_ones_own_beats_every_place(cast: Cast) -> None:
 def test_nobody_passes_a_boiler_that_they_own_or_work_on(cast: Cast) -> None:
     free, worked_on = make_engine(), make_engine(hands=(cast.inspector,))
     owned = make_engine(owner_member=cast.inspector)
-    places = [places_of(cast.inspector, engine, TODAY) for engine in (free, worked_on, owned)]
-    assert [is_own_boiler(standing) for standing in places] == [False, True, True]
-    assert [may_record_paper("steam_test", standing) for standing in places] == [True, False, False]
+    done = make_engine()
+    card = make_card(done, cast.member, system="fittings", state="done", ended_at=timezone.now())
+    card.people.add(cast.inspector)
+    engines = (free, worked_on, owned, done)
+    assert [is_own_boiler(cast.inspector, engine, TODAY) for engine in engines] == [False, True, True, True]
+    papers = [kinds_to_record(cast.inspector, engine, TODAY) for engine in engines]
+    assert ["steam_test" in kinds for kinds in papers] == [True, False, False, False]
 
 
 def _speakers(cast: Cast, engine: Engine) -> set[str]:

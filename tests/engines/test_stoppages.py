@@ -155,7 +155,7 @@ def test_an_inspector_does_not_lift_the_stop_on_their_own_boiler(cast: Cast, tie
     if tie == "hands":
         make_hand(engine, cast.inspector)
     stop = make_stop(engine, kind="boiler", cause_class="boiler")
-    with pytest.raises(PermissionDenied, match="never for a boiler of one's own"):
+    with pytest.raises(PermissionDenied, match="never by one who owns it"):
         end_stop(stoppage=stop, words="fine again", on=TODAY(), doing=_doing(cast, "inspector"))
 
 

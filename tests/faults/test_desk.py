@@ -17,9 +17,9 @@ from restorations.faults.models import GoAhead, Step
 from restorations.members.doing import Doing
 from restorations.members.models import CompetentPerson, Member, Message
 from tests.cast import Cast
-from tests.factories import LONG_AGO, NOON, make_guest
+from tests.factories import LONG_AGO, NOON, make_guest, make_hand
 from tests.faults.builders import bench_engine, bench_sheet, do, make_go_ahead, make_sheet, make_step
-from tests.faults.sent import post
+from tests.faults.sent import page_of, post
 from tests.home.rows import make_entry
 from tests.photos.builders import make_photo
 
@@ -251,6 +251,14 @@ def test_what_was_done_without_waits_for_another_mentor_until_one_has_looked(cas
     step.refresh_from_db()
     assert step.looked_by == cast.mentor2
     assert not services.unlooked(step.sheet).exists()
+
+
+def test_nobody_looks_at_what_was_done_without_on_a_boiler_they_work_on(cast: Cast) -> None:
+    step = _without(cast, "member", is_of_boiler=True)
+    make_hand(step.sheet.engine, cast.mentor)
+    assert (_to_look_at(cast.mentor), _to_look_at(cast.inspector)) == ([], [step])
+    assert post(cast, "mentor", f"/steps/{step.pk}/look/").status_code == 403
+    assert f"/steps/{step.pk}/look/" not in page_of(cast, step.sheet, "mentor")
 
 
 def test_boiler_work_done_without_is_for_mentors_and_the_inspector_to_look_at(cast: Cast) -> None:

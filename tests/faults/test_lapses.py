@@ -110,6 +110,16 @@ def test_something_dangerous_seen_on_any_sheet_of_the_engine_ends_it(cast: Cast,
     assert _why(sheet, row, at=LATER) == ""
 
 
+def test_a_danger_found_by_looking_at_the_part_itself_ends_it_too(cast: Cast) -> None:
+    sheet = make_sheet(bench_engine(cast, configuration={"kind": "tank_locomotive"}), opened_by=cast.member)
+    row = _give(sheet, cast, "finish_assembly")
+    causes = ground_of(sheet, at=NOON).expanded.causes.values()
+    cause = min(one.id for one in causes if one.entry.dangerous and one.entry.system == "boiler")
+    found = {"kind": "inspection", "cause": cause, "finding": "", "level": None, "words": "A stay weeps: found"}
+    make_step(sheet, cast.member, at=LATER, present=True, **found)
+    assert _why(sheet, row, at=LATER) == "something dangerous was seen since: A stay weeps: found"
+
+
 def test_what_was_seen_before_it_was_given_or_is_not_so_does_not_end_it(cast: Cast) -> None:
     sheet = make_sheet(bench_engine(cast, configuration={"kind": "tank_locomotive"}), opened_by=cast.member)
     finding = _dangerous(sheet)

@@ -18,11 +18,11 @@ from restorations.tasks.models import Connection, DayBookEntry, JobCard, Soak, S
 from restorations.traffic.conditions import conditions_of
 from restorations.traffic.models import ReturnToTraffic
 from restorations.traffic.services.returning import record_return, sign_fit
-from restorations.traffic.worked import worked_on_boiler
 from tests.cast import Cast
 from tests.engines.sent import once
 from tests.factories import LONG_AGO, make_engine, make_stop
 from tests.faults.builders import ONE_CYLINDER, make_sheet, make_step
+from tests.tasks.work_builders import make_card
 
 TODAY = timezone.localdate
 
@@ -250,14 +250,31 @@ def test_an_engine_in_traffic_has_nothing_to_return_from(cast: Cast) -> None:
 
 def test_who_worked_on_the_boiler_does_not_lift_its_stop(cast: Cast, engine: Engine) -> None:
     stop = make_stop(engine, kind="boiler", cause_class="boiler")
+    browser = cast.browser("inspector")
     _entry(cast, engine, "inspector", system="motion")
-    assert not worked_on_boiler(cast.inspector, engine)
-    _entry(cast, engine, "inspector", system="boiler")
-    assert worked_on_boiler(cast.inspector, engine)
-    sent = once(words="fine", on=str(TODAY()))
-    answer = cast.browser("inspector").post(f"/stops/{stop.pk}/lift/", sent)
-    assert answer.status_code == 403
-    assert "another inspector" in answer.text
+    assert browser.get(f"/stops/{stop.pk}/lift/").status_code == 200
+    _entry(cast, engine, "inspector", system="fittings")
+    for act, sent in (("lift", {"words": "fine", "on": str(TODAY())}), ("strike", {"reason": "no leak after all"})):
+        answer = browser.post(f"/stops/{stop.pk}/{act}/", once(**sent))
+        assert (act, answer.status_code) == (act, 403)
+    page = browser.get(f"/stops/{stop.pk}/").text
+    assert f"/stops/{stop.pk}/lift/" not in page
+    assert f"/stops/{stop.pk}/strike/" not in page
+
+
+def test_work_done_while_the_boiler_was_stopped_is_own_work_after_the_inspector_lifted_it(cast: Cast) -> None:
+    engine = make_engine(configuration=ONE_CYLINDER)
+    began = TODAY() - timedelta(days=20)
+    stop = make_stop(engine, kind="boiler", cause_class="boiler", began_on=began)
+    row = _entry(cast, engine, "mentor")
+    DayBookEntry.objects.filter(pk=row.pk).update(happened_at=timezone.now() - timedelta(days=9))
+    card = make_card(engine, cast.member, state="done", ended_at=timezone.now() - timedelta(days=8))
+    card.people.add(cast.mentor2)
+    make_stop(engine, began_on=TODAY() - timedelta(days=1))
+    lift_stop(stoppage=stop, words="proved", on=TODAY(), doing=_doing(cast, "inspector"), mark=uuid4())
+    for who in ("mentor", "mentor2"):
+        with pytest.raises(PermissionDenied, match="own work"):
+            _sign(cast, engine, who)
 
 
 def test_after_the_inspector_the_mentor_and_the_secretary_still_have_to_speak(cast: Cast, engine: Engine) -> None:

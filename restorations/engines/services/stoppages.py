@@ -9,18 +9,19 @@ from uuid import UUID
 from django.core.exceptions import PermissionDenied, ValidationError
 from django.utils import timezone
 
-from restorations.engines.access import is_own_boiler, places_of
+from restorations.engines.access import is_own_boiler, may
 from restorations.engines.models import Engine, Stoppage, StoppageNote
 from restorations.engines.models.stoppage import BOILER, LONGEST_WORDS
 from restorations.engines.state import day
 from restorations.members.doing import Doing
 from restorations.members.models import Member, Message
 from restorations.members.models.records import record, submit_once
-from restorations.members.permissions import allowed
 
 KEPT_UP = ("cause_class", "waits_for", "waits_words", "place", "custody", "expected_on", "expected_by")
 NOT_AHEAD = frozenset({"defect", BOILER})
-BOILER_REFUSED = "A stop on a boiler is lifted by the club's inspector, and never for a boiler of one's own."
+BOILER_REFUSED = (
+    "A stop on a boiler is lifted by the club's inspector, and never by one who owns it, works on it or worked on it."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,12 +167,12 @@ def lift_stop(*, stoppage: Stoppage, words: str, on: date, doing: Doing, mark: U
 
 
 def _leave_to_the_return(lifted: Stoppage, doing: Doing) -> None:
-    """The inspector speaks for the boiler, not for the engine: it stays stopped until its return is recorded."""
+    """The inspector speaks for the boiler, not for the engine: it stays stopped, since then, until its return."""
     on = timezone.localdate(doing.at)
     if Stoppage.objects.open(on).filter(engine=lifted.engine).exists():
         return
     words = f"The stop on the boiler is lifted. It waits for its return to traffic.\n{lifted.lifted_words}"
-    draft = StopDraft("defect", lifted.cause_class, words[:LONGEST_WORDS], lifted.ended_on or on, waits_for="mentor")
+    draft = StopDraft("defect", lifted.cause_class, words[:LONGEST_WORDS], lifted.began_on, waits_for="mentor")
     place_stop(engine=lifted.engine, draft=draft, doing=doing)
 
 
@@ -191,8 +192,7 @@ def end_stop(*, stoppage: Stoppage, words: str, on: date, doing: Doing) -> Stopp
 
 
 def may_lift_boiler_stop(member: Member, engine: Engine, on: date) -> bool:
-    places = places_of(member, engine, on)
-    return allowed("lift a boiler stop", places, own=is_own_boiler(places))
+    return may(member, "lift a boiler stop", engine, on=on) and not is_own_boiler(member, engine, on)
 
 
 def strike_stop(*, stoppage: Stoppage, reason: str, doing: Doing, mark: UUID) -> Stoppage:

@@ -9,16 +9,16 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST
 
 from restorations.engines import services
-from restorations.engines.access import is_own_boiler, may_record_paper, require, speaks_for_owner
+from restorations.engines.access import is_own_boiler, kinds_to_record, require, speaks_for_owner
 from restorations.engines.facts import boilers_stopped, certificates_allow_steam, steps_that_need_consent
 from restorations.engines.forms import CertificateForm, ConsentForm, StrikeForm
 from restorations.engines.models import Certificate
-from restorations.engines.models.papers import BOILER_PAPERS, CERTIFICATE_KINDS
+from restorations.engines.models.papers import BOILER_PAPERS
 from restorations.engines.showing import standing
 from restorations.engines.views.visits import Visit, lines, strike_ids, try_once, visit
 from restorations.web.answers import answer, go_to
 
-OWN_BOILER = "Nobody passes a boiler that they own or work on. Another inspector has to."
+OWN_BOILER = "Nobody passes a boiler that they own or work on, or have worked on. Another inspector has to."
 PAPERS_REFUSED = "Boiler papers are recorded by the inspector, other papers by the secretary or the owner as well."
 CONSENT_REFUSED = (
     "The owner consents; for the club's engines the secretary does; "
@@ -27,7 +27,7 @@ CONSENT_REFUSED = (
 
 
 def _kinds_for(seen: Visit) -> list[str]:
-    return [kind for kind in CERTIFICATE_KINDS if may_record_paper(kind, seen.places)]
+    return kinds_to_record(seen.member, seen.engine, seen.on)
 
 
 def _certificate_form(seen: Visit, kinds: list[str], data: Any = None) -> CertificateForm:
@@ -86,7 +86,7 @@ def _papers_shown(request: HttpRequest, seen: Visit, *, status: int = 200, **tri
     kinds = _kinds_for(seen)
     rows = seen.engine.certificates.select_related("recorded_by", "struck_by")
     marked = lines(rows, may_strike=lambda row: _may_strike(seen, row), tried=tried.get("tried_strike"))
-    barred = seen.may("record a certificate") and is_own_boiler(seen.places)
+    barred = seen.may("record a certificate") and is_own_boiler(seen.member, seen.engine, seen.on)
     context = {
         "engine": seen.engine,
         "lines": [(line, standing(line.row, on=seen.on)) for line in marked],

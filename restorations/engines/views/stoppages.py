@@ -10,12 +10,13 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from restorations.engines import services
-from restorations.engines.access import is_own_boiler, require
+from restorations.engines.access import require
 from restorations.engines.forms import DefectForm, NoteForm, OutOfTrafficForm, StrikeForm, UpdateForm
 from restorations.engines.forms.lay_up import CareForm
 from restorations.engines.models import LayUp, Stoppage
 from restorations.engines.services import AlreadyStopped
 from restorations.engines.services.lay_up import care_lines
+from restorations.engines.services.stoppages import may_lift_boiler_stop
 from restorations.engines.state import MADE_BY, SHAPES, WORDS, state_of
 from restorations.engines.tables import STOPS
 from restorations.engines.views.visits import Visit, try_once, visit
@@ -186,8 +187,9 @@ def strike(request: HttpRequest, pk: int) -> HttpResponse:
 
 def may_strike(stop: Stoppage, seen: Visit) -> bool:
     """Striking out puts an engine back as surely as lifting does, so the same people may do it."""
-    act = "lift a boiler stop" if stop.is_of_boiler else "strike out a stop"
-    return allowed(act, seen.places, own=is_own_boiler(seen.places))
+    if stop.is_of_boiler:
+        return may_lift_boiler_stop(seen.member, seen.engine, seen.on)
+    return allowed("strike out a stop", seen.places, own=bool(seen.places & {"owner", "hands"}))
 
 
 def show_stop(request: HttpRequest, stop: Stoppage, seen: Visit, *, status: int = 200, **tried: Any) -> HttpResponse:
@@ -201,7 +203,7 @@ def show_stop(request: HttpRequest, stop: Stoppage, seen: Visit, *, status: int 
         "strike_form": tried.get("strike_form") or _strike_form(stop, seen),
         "may_keep": is_open and may_keep,
         "sees_contents": not seen.engine.is_private or bool(seen.places & {"hands", "owner", "guest"}),
-        "may_lift": is_open and stop.is_of_boiler and seen.may("lift a boiler stop"),
+        "may_lift": is_open and stop.is_of_boiler and may_lift_boiler_stop(seen.member, seen.engine, seen.on),
         **_laid_up(stop, seen, tried.get("care_form")),
     }  # fmt: skip
     return answer(request, "engines/stoppage.html", context, status=status)

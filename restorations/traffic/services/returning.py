@@ -1,16 +1,18 @@
 """Signing an engine fit, and recording its return: never for one's own work, never with anything missing."""
 
-from datetime import date
+from datetime import date, timedelta
 from uuid import UUID
 
 from django.core.exceptions import PermissionDenied, ValidationError
+from django.db.models import Max
 from django.urls import reverse
 from django.utils import timezone
 
+from restorations.calc.schedule import merged
 from restorations.engines.access import places_of
 from restorations.engines.models import Engine, Stoppage
 from restorations.engines.services.stoppages import end_stop, tell
-from restorations.engines.state import day, state_of
+from restorations.engines.state import day
 from restorations.members.doing import Doing
 from restorations.members.models import Member
 from restorations.members.models.records import record, submit_once
@@ -55,8 +57,19 @@ def _refuse_signer(engine: Engine, member: Member, on: date) -> None:
 
 def did_the_work(engine: Engine, member: Member, on: date) -> bool:
     """Whether this member worked on it in the present spell out of traffic."""
-    since = state_of(engine, on).out_since
+    since = out_since(engine, on)
     return since is not None and member.pk in workers_since(engine, since)
+
+
+def out_since(engine: Engine, on: date) -> date | None:
+    """The first day of the present spell: a stop in whose place another came, in traffic on no day between, is of it;
+    what a return has ended is not."""
+    stops = Stoppage.objects.not_struck().filter(engine=engine, began_on__lte=on).values_list("began_on", "ended_on")
+    spells = merged(stops, (date.min, on + timedelta(days=1)))
+    if not spells or spells[-1][1] <= on:
+        return None
+    last: date | None = ReturnToTraffic.objects.filter(engine=engine, on__lte=on).aggregate(last=Max("on"))["last"]
+    return max(spells[-1][0], last or date.min)
 
 
 def _refuse_missing(engine: Engine, now: Conditions) -> None:

@@ -21,7 +21,7 @@ from restorations.members.models.records import record, submit_once
 from restorations.traffic.models import BoilerTestSession
 
 MONTHS_AHEAD = 24
-OWN = "Nobody tests a boiler that they own or work on; another inspector has to."
+OWN = "Nobody tests a boiler that they own or work on, or have worked on; another inspector has to."
 BOTH = "Either the club's inspector or one from outside, not both."
 OVER = "It is over: how it went is recorded. Ask for another session."
 
@@ -98,7 +98,7 @@ def _refuse_booking(engine: Engine, booking: Booking, today: date) -> None:
 
 def _refuse_inspector(engine: Engine, inspector: Member, today: date) -> None:
     places = places_of(inspector, engine, today)
-    if is_own_boiler(places):
+    if is_own_boiler(inspector, engine, today):
         raise ValidationError({"inspector": OWN})
     if engine.is_private and "guest" not in places:
         asked = f"{engine} is private: its owner or hands invite {inspector} to it first, on the page of its people."

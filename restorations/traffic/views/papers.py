@@ -10,7 +10,7 @@ from django.shortcuts import get_object_or_404
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
-from restorations.engines.access import may_record_paper, places_of
+from restorations.engines.access import kinds_to_record
 from restorations.engines.access import require as require_so
 from restorations.engines.models import Certificate, Engine
 from restorations.engines.models.papers import BOILER_PAPERS, CERTIFICATE_KINDS
@@ -78,8 +78,7 @@ def _narrowed(asked: Asked) -> str:
 def paper(request: HttpRequest, pk: int) -> HttpResponse:
     """One paper and its pictures, which whoever may record such a paper adds."""
     member, on, row = signed_in(request), timezone.localdate(), _visible(request, pk)
-    places = places_of(member, row.engine, on)
-    adds = may_record_paper(row.kind, places) and row.engine.gone_on is None
+    adds = row.kind in kinds_to_record(member, row.engine, on) and row.engine.gone_on is None
     form = ScanForm(sent(request), request.FILES or None)
     if request.method == "POST":
         require_so(adds, row.engine.gone_in_words or PAPERS_REFUSED)

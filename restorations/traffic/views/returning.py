@@ -20,10 +20,8 @@ from restorations.traffic.conditions import conditions_of
 from restorations.traffic.forms.returning import FitForm, ReturnForm
 from restorations.traffic.models import ReturnToTraffic
 from restorations.traffic.services import returning as services
-from restorations.traffic.worked import worked_on_boiler
 from restorations.web.answers import answer, go_to
 
-WORKED_ON_IT = "You worked on this boiler: another inspector lifts the stop."
 OTHER_STOPS = "A stop that is not on the boiler ends with the return to traffic, not by itself."
 
 
@@ -98,7 +96,6 @@ def lift(request: HttpRequest, pk: int) -> HttpResponse:
     stop, seen = stop_for(request, pk)
     require(stop.is_of_boiler, OTHER_STOPS)
     require(may_lift_boiler_stop(seen.member, seen.engine, seen.on), BOILER_REFUSED)
-    require(not worked_on_boiler(seen.member, seen.engine), WORKED_ON_IT)
     sent = request.POST if request.method == "POST" else None
     form = LiftForm(sent, on=seen.on, initial={"on": timezone.localdate()})
     if sent is not None and try_once(
