@@ -126,7 +126,9 @@ def rank(expanded: EngineKnowledge, steps: Sequence[Step], facts: EngineFacts, p
     evidence = evidence_of(steps, expanded)
     try:
         result = posterior(expanded.model, evidence.events)
-        weights = _weights(expanded, evidence.events, result)
+        suspected = suspected_causes(steps, expanded)
+        leading = sorted(suspected, key=lambda cause: -result.now[cause])[:LEADING]
+        weights = _weights(expanded, evidence.events, result, leading)
         ahead = _ahead(expanded, steps, result, facts, prices)
     except ImpossibleEvidence as error:
         return Ranking(notes=evidence.notes, problem=_contradiction(error, evidence, steps))
@@ -134,24 +136,24 @@ def rank(expanded: EngineKnowledge, steps: Sequence[Step], facts: EngineFacts, p
         return Ranking(notes=evidence.notes, problem=ENTANGLED)
     except InvalidHistory as error:
         return Ranking(notes=evidence.notes, problem=f"A step cannot be read: {error}")
-    suspected = suspected_causes(steps, expanded)
-    leading = sorted(suspected, key=lambda cause: -result.now[cause])[:LEADING]
     return Ranking(
         log_odds={cause: _log_odds(p) for cause, p in result.now.items()},
         log_evidence=float(result.log_evidence),
-        weights={cause: weights[cause] for cause in leading if weights.get(cause)},
+        weights=weights,
         events=evidence.steps,
         notes=[*evidence.notes, *result.notes],
         **_plain_outlook(ahead, expanded, facts),
     )
 
 
-def _weights(expanded: EngineKnowledge, events: list[Any], known: Posterior) -> dict[str, list[float]]:
-    """What each event did to each suspicion; nothing where working that out would keep whoever recorded it waiting."""
-    if len(events) * known.predicted_seconds > MOST_SECONDS_OF_WHY:
+def _weights(
+    expanded: EngineKnowledge, events: list[Any], known: Posterior, causes: list[str]
+) -> dict[str, list[float]]:
+    """What each event did to each of these suspicions; nothing where that would keep whoever recorded it waiting."""
+    if not events or len(events) * known.predicted_seconds > MOST_SECONDS_OF_WHY:
         return {}
     try:
-        weights = weights_of_evidence(expanded.model, events)
+        weights = weights_of_evidence(expanded.model, events, causes)
     except TooEntangled:
         return {}
     return {cause: [_bounded(float(weight)) for _, weight in moved] for cause, moved in weights.items()}

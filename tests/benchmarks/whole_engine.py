@@ -37,10 +37,10 @@ PAST = "idle for years"
 WALL = "on the clock"
 PARTS: dict[str, tuple[str, ...]] = {
     "ground": ("restorations.faults.services.steps.ground_of", "restorations.faults.views.recording.ground_of"),
-    "expand": ("restorations.faults.services.sheets.expand",),
+    "expand": ("restorations.faults.services.sheets.expand", "restorations.faults.services.sheets.reweighed"),
     "inference": ("restorations.faults.ranking.posterior",),
     "why": ("restorations.faults.ranking.weights_of_evidence",),
-    "options": ("restorations.knowledge.options.options_of",),
+    "options": ("restorations.knowledge.ahead.options_of",),
     "samples": ("restorations.calc.diagnosis.outlook.believe_from",),
     "advice": ("restorations.calc.diagnosis.outlook.ranked_steps",),
     "remaining": ("restorations.calc.diagnosis.outlook.work_left",),
@@ -188,7 +188,7 @@ def _fields(event: Any) -> dict[str, Any]:
 
 def measure(knowledge: Knowledge, steps: int) -> list[dict[str, float]]:
     """Milliseconds of the processor by part of each step, and on the clock; the first of the process first."""
-    from restorations.faults.services.sheets import _expanded
+    from restorations.faults.services.sheets import _expanded, _of_build
     from tests.cast import make_cast
 
     name, cast = fullest(knowledge), make_cast()
@@ -200,6 +200,7 @@ def measure(knowledge: Knowledge, steps: int) -> list[dict[str, float]]:
     )
     sheets = [sheet_of(cast, name, bench, number) for number in range(steps + 1)]
     _expanded.cache_clear()
+    _of_build.cache_clear()
     browser = cast.browser("member")
     return [_recorded(browser, sheet, number) for number, sheet in enumerate(sheets)]
 

@@ -24,6 +24,8 @@ TURNED = "wheels_stiff"
 COMPLAINTS = (
     "wheels_stiff", "will_not_run", "weak", "knock", "beats_uneven", "blow_at_chimney", "one_direction_only",
     "reverser_stiff", "oil_level_not_falling", "tight_once_a_turn", "gland_leak", "slows_and_stops",
+    "slow_to_raise_steam", "pressure_falls_standing", "pressure_falls_on_hydraulic", "fire_dull", "no_feed_works",
+    "pump_feeds_badly", "injector_knocks_off", "feed_leaks_outside", "steam_at_fittings", "tightens_on_curves",
 )  # fmt: skip
 AT_ONCE = 500
 

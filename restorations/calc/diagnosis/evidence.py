@@ -1,6 +1,6 @@
 """Why a cause is suspected: what each event did to the odds that it was there from the start."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 from weakref import WeakKeyDictionary
 
@@ -17,7 +17,9 @@ MOST_KEPT = 1000  # beginnings of histories of one model, a few kilobytes each; 
 _KEPT: WeakKeyDictionary[CausalModel, dict[tuple[Event, ...], Floats]] = WeakKeyDictionary()
 
 
-def weights_of_evidence(model: CausalModel, history: Sequence[Event]) -> dict[str, Weights]:
+def weights_of_evidence(
+    model: CausalModel, history: Sequence[Event], causes: Collection[str] | None = None
+) -> dict[str, Weights]:
     """Weigh every event for every cause: the change it made to the log-odds of the cause at the start.
 
     Chain rule over the beginnings of the history, so the weights of a cause add up to the change from its prior.
@@ -27,6 +29,7 @@ def weights_of_evidence(model: CausalModel, history: Sequence[Event]) -> dict[st
     ----------
     model : CausalModel
     history : sequence of Observed, Inspected, Remedied - in the order in which they happened.
+    causes : collection of str - names in the model of those that are wanted; all where none is given.
 
     Returns
     -------
@@ -35,7 +38,7 @@ def weights_of_evidence(model: CausalModel, history: Sequence[Event]) -> dict[st
 
     Raises
     ------
-    InvalidHistory, ImpossibleEvidence, TooEntangled - as `posterior`.
+    InvalidHistory, ImpossibleEvidence, TooEntangled - as `posterior`; InvalidHistory also for an unknown cause.
 
     References
     ----------
@@ -51,6 +54,8 @@ def weights_of_evidence(model: CausalModel, history: Sequence[Event]) -> dict[st
     >>> [(event.finding, round(w, 9)) for event, w in weights_of_evidence(model, [Observed("stiff", 0)])["gum"]]
     [('stiff', -10.0)]
     """
+    for cause in causes or ():
+        _check_cause(model, cause)
     events = check_history(model, history)
     before = _log_odds(model.prior, 1.0 - model.prior)
     hashable = tuple(map(_hashable, events))
@@ -59,9 +64,10 @@ def weights_of_evidence(model: CausalModel, history: Sequence[Event]) -> dict[st
         after = before if isinstance(event, Remedied) else _log_odds_after(model, hashable[:count])
         weights.append(_change(before, after))
         before = after
+    wanted = {cause: model.cause_index[cause] for cause in (model.causes if causes is None else causes)}
     return {
         cause: [(event, float(weight[number])) for event, weight in zip(events, weights, strict=True)]
-        for number, cause in enumerate(model.causes)
+        for cause, number in wanted.items()
     }
 
 
@@ -82,9 +88,12 @@ def weight_of_evidence(model: CausalModel, history: Sequence[Event], cause: str)
     ------
     InvalidHistory, ImpossibleEvidence, TooEntangled - as `posterior`; InvalidHistory also for an unknown cause.
     """
+    return weights_of_evidence(model, history, [cause])[cause]
+
+
+def _check_cause(model: CausalModel, cause: str) -> None:
     if cause not in model.cause_index:
         raise InvalidHistory(f"{cause!r} is not a cause of this model.")
-    return weights_of_evidence(model, history)[cause]
 
 
 def _log_odds_after(model: CausalModel, events: tuple[Event, ...]) -> Floats:

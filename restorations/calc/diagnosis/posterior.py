@@ -63,12 +63,12 @@ class Posterior:
         """P(never present) of each cause in model order, 0..1: a sum of its own, precise also where it is tiny."""
         return self.trajectory_probability[:, 0]
 
-    @property
+    @cached_property
     def now(self) -> dict[str, float]:
         """P(present now) of each cause, 0..1."""
         return dict(zip(self.compiled.model.causes, self.now_array.tolist(), strict=True))
 
-    @property
+    @cached_property
     def at_start(self) -> dict[str, float]:
         """P(present at the start) of each cause, 0..1; a remedy does not change it, what is seen after it does."""
         return dict(zip(self.compiled.model.causes, self.at_start_array.tolist(), strict=True))

@@ -102,6 +102,11 @@ def store_knowledge(expanded: EngineKnowledge) -> ExpandedModel:
     return rows.get_or_create(checksum=expanded.checksum, defaults=columns)[0]
 
 
+def knowledge_of(sheet: FaultSheet) -> EngineKnowledge:
+    """What is known now of the engine of a sheet, by its configuration in force."""
+    return knowledge_for(in_force(sheet.engine), sheet.engine.configuration, sheet.history)
+
+
 def ground_of(sheet: FaultSheet, *, at: datetime, configuration: EngineConfiguration | None = None) -> Ground:
     """By the engine's configuration in force, unless another is given."""
     configuration = configuration or sheet.engine.configuration

@@ -12,7 +12,7 @@ from restorations.faults.access import Standing, require
 from restorations.faults.drafts import NoSuchAnswer, draft_of_answer, draft_of_finding
 from restorations.faults.forms import AnswerForm, FindingForm, NoteForm, StrikeForm
 from restorations.faults.models import FaultSheet, Step
-from restorations.faults.services.sheets import ground_of
+from restorations.faults.services.sheets import knowledge_of
 from restorations.faults.services.steps import StepDraft
 from restorations.faults.views.common import BUSY, change, sheet_for, show_sheet, step_for
 from restorations.members.doing import Doing
@@ -34,7 +34,7 @@ def observe(request: HttpRequest, pk: int) -> HttpResponse:
     if not form.is_valid():
         return show_sheet(request, sheet, standing, status=422, trouble=form.first_error)
     data = form.cleaned_data
-    expanded = ground_of(sheet, at=timezone.now()).expanded
+    expanded = knowledge_of(sheet)
     reported = request.POST.get("reported") == "yes"
     try:
         draft = draft_of_finding(expanded, form.data.get("finding", ""), data["level"], reported=reported)
@@ -58,7 +58,7 @@ def record_answer(request: HttpRequest, pk: int) -> HttpResponse:
     """The answer to a check or remedy, with the parts that were moved for it."""
     sheet, standing = sheet_for(request, pk)
     require(standing.may_log, NOT_YOURS)
-    expanded = ground_of(sheet, at=timezone.now()).expanded
+    expanded = knowledge_of(sheet)
     form = AnswerForm(request.POST, request.FILES, expanded=expanded)
     if not form.is_valid():
         return show_sheet(request, sheet, standing, status=422, trouble=form.first_error)
