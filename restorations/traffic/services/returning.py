@@ -69,7 +69,8 @@ def out_since(engine: Engine, on: date) -> date | None:
     if not spells or spells[-1][1] <= on:
         return None
     last: date | None = ReturnToTraffic.objects.filter(engine=engine, on__lte=on).aggregate(last=Max("on"))["last"]
-    return max(spells[-1][0], last or date.min)
+    began: date = spells[-1][0]
+    return max(began, last or date.min)
 
 
 def _refuse_missing(engine: Engine, now: Conditions) -> None:
