@@ -24,8 +24,10 @@ from restorations.home.timeline_kinds import (
 )
 from restorations.home.timeline_lines import Line
 from restorations.members.models import Member
+from restorations.web.tables_out import Table
 
 A_PAGE = 40
+MOST_TAKEN_OUT = 2000  # lines of a table to take away; older ones by a filter, or engine by engine
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,25 +84,46 @@ class Timeline:
     """The cursor of the next page; empty on the last."""
 
 
-def read_timeline(scope: Scope, chosen: Filter, *, before: str = "") -> Timeline:
+def read_timeline(scope: Scope, chosen: Filter, *, before: str = "", most: int = A_PAGE) -> Timeline:
     """A page of it, from the cursor on."""
     cursor = Cursor.read(before)
     sources = [(number, source) for number, source in enumerate(SOURCES) if source.answers(chosen)]
-    columns = [_rows(scope, number, source, chosen, cursor) for number, source in sources]
+    columns = [_rows(scope, number, source, chosen, cursor, most) for number, source in sources]
     merged = heapq.merge(*columns, key=lambda item: (item[0].at, item[0].source, item[0].pk), reverse=True)
-    page = list(islice(merged, A_PAGE + 1))
-    older = str(page[A_PAGE - 1][0]) if len(page) > A_PAGE else ""
-    return Timeline([line for _, line in page[:A_PAGE]], older)
+    page = list(islice(merged, most + 1))
+    older = str(page[most - 1][0]) if len(page) > most else ""
+    return Timeline([line for _, line in page[:most]], older)
 
 
 def _rows(
-    scope: Scope, number: int, source: Source, chosen: Filter, cursor: Cursor | None
+    scope: Scope, number: int, source: Source, chosen: Filter, cursor: Cursor | None, most: int
 ) -> Iterable[tuple[Cursor, Line]]:
     rows = source.narrowed(scope.rows(source), chosen).filter(**{f"{source.at}__isnull": False})
     if cursor is not None:
         rows = rows.filter(cursor.after(number, source.at))
-    newest = rows.order_by(f"-{source.at}", "-pk")[: A_PAGE + 1]
+    newest = rows.order_by(f"-{source.at}", "-pk")[: most + 1]
     return [(Cursor(getattr(row, source.at), number, row.pk), source.line(row)) for row in newest]
+
+
+def lines_to_take_out(scope: Scope, chosen: Filter) -> list[Line]:
+    """The newest of it; where that is not all, the last line says so."""
+    found = read_timeline(scope, chosen, most=MOST_TAKEN_OUT)
+    if not found.older:
+        return list(found.lines)
+    last = found.lines[-1]
+    return [*found.lines, replace(last, what="Left out", words="Older lines are not in this table.", by="", where="")]
+
+
+LINES = Table("all that happened", (
+    ("When", lambda line: line.at),
+    ("How exactly that is known", lambda line: line.precision),
+    ("Engine", lambda line: line.engine),
+    ("What", lambda line: line.what),
+    ("In words", lambda line: line.words),
+    ("Where", lambda line: line.where),
+    ("By", lambda line: line.by),
+    ("Waits to be accepted", lambda line: line.waits),
+))  # fmt: skip
 
 
 def waiting_lines(engines: QuerySet[Engine], sources: Sequence[Source], most: int) -> list[Line]:

@@ -15,12 +15,13 @@ from restorations.home.engine_page import engine_page
 from restorations.home.forms import SearchForm, TimelineForm
 from restorations.home.search import search_all, search_one, words_of
 from restorations.home.taking_in import taking_in_page
-from restorations.home.timeline import Scope, left_out, read_timeline
+from restorations.home.timeline import LINES, MOST_TAKEN_OUT, Scope, left_out, lines_to_take_out, read_timeline
 from restorations.home.timeline_kinds import Filter
 from restorations.home.tonight import tonight_page
 from restorations.members.models import Member
 from restorations.members.requests import signed_in
 from restorations.web.answers import answer
+from restorations.web.tables_out import ASKED, taken_out
 
 
 @require_GET
@@ -94,7 +95,11 @@ def _timeline(
 ) -> HttpResponse:
     form = TimelineForm(request.GET)
     chosen = Filter(**form.cleaned_data) if form.is_valid() else Filter()
+    table = taken_out(request, LINES, lines_to_take_out(scope, chosen)) if ASKED in request.GET else None
+    if table is not None:
+        return table
     context = {
+        "most_taken_out": f"The newest {MOST_TAKEN_OUT:,} lines",
         "timeline": read_timeline(scope, chosen, before=request.GET.get("before", "")),
         "form": form,
         "chosen": chosen,

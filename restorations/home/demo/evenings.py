@@ -144,6 +144,21 @@ def use_the_sister(engine: Engine, teller: Teller) -> None:
         name_known_good(reading=reading, known_good=True, member=teller.people["mentor"], mark=uuid4())
 
 
+def use_the_others(dunlin: Engine, corncrake: Engine, turnstone: Engine, teller: Teller) -> None:
+    """A line or two each, so that nobody opens an empty book."""
+    set_up = _lines("port opening, left front = 1.1 mm", "port opening, left back = 1.6 mm")
+    _write(
+        dunlin, "owner", 9, "Left valve looked at through the drain plug with a lamp: it opens late at the front.",
+        teller, minutes=70, system="valve_gear", side="left", readings=set_up,
+    )  # fmt: skip
+    _write(dunlin, "mentor2", 6, "Looked it over with Kester. Both valves want moving back on their rods.", teller)
+    _write(corncrake, "mate", 74, "Last rally. Nine miles, no trouble.", teller, minutes=300)
+    _write(
+        turnstone, "mentor", 44, "Pump stripped, dried and left apart. Not again what the frost did last year.",
+        teller, minutes=45, system="feed",
+    )  # fmt: skip
+
+
 def want_for_pipit(engine: Engine, cards: Cards, teller: Teller) -> list[Wanted]:
     member = teller.people["member"]
     rows: tuple[dict[str, Any], ...] = (

@@ -68,6 +68,7 @@ def _pipit(fleet: engines.Fleet, teller: Teller) -> None:
     sheet = tell(fleet.pipit, dict(teller.people), now=teller.now)
     _work_in_the_shop(fleet.pipit, teller)
     evenings.use_dabchick(fleet.dabchick, teller)
+    evenings.use_the_others(fleet.dunlin, fleet.corncrake, fleet.turnstone, teller)
     go_aheads.tell_of_go_aheads(sheet, fleet.dabchick, teller)
 
 
