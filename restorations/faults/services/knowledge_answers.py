@@ -12,6 +12,7 @@ from restorations.faults import effects
 from restorations.faults.club_knowledge import ClubKnowledge, chain, club
 from restorations.faults.models import ClubEntry, KnowledgeChange
 from restorations.faults.services.knowledge_changes import made_before, problems_of, require_own_draft
+from restorations.faults.services.learning import rebuild_learning
 from restorations.faults.services.sheets import until_unchanged
 from restorations.knowledge import Knowledge
 from restorations.knowledge.entry_text import is_editable
@@ -94,11 +95,9 @@ def _looks_again(change: KnowledgeChange, now: ClubKnowledge) -> bool:
 
 
 def answer_change(*, change: KnowledgeChange, accepts: bool, words: str, doing: Doing, mark: UUID) -> KnowledgeChange:
-    """Another mentor's word. What was accepted is written only over the state it was checked against."""
-    if change.proposed_by_id == doing.member.pk:
-        raise PermissionDenied("Nobody accepts a change of the knowledge that they proposed themselves.")
-    if not accepts and not words.strip():
-        raise ValidationError({"answer": "Say why not."})
+    """Another mentor's word. What was accepted is written only over the state it was checked against; what closed
+    sheets teach is worked out anew with it."""
+    _require_lawful(change, accepts=accepts, words=words, doing=doing)
 
     def attempt() -> KnowledgeChange:
         again = made_before(doing, mark)
@@ -117,7 +116,16 @@ def answer_change(*, change: KnowledgeChange, accepts: bool, words: str, doing: 
         return submit_once(doing.member, mark, make)[0]
 
     answered: KnowledgeChange = until_unchanged(attempt)
+    if accepts:
+        rebuild_learning(at=doing.at)
     return answered
+
+
+def _require_lawful(change: KnowledgeChange, *, accepts: bool, words: str, doing: Doing) -> None:
+    if change.proposed_by_id == doing.member.pk:
+        raise PermissionDenied("Nobody accepts a change of the knowledge that they proposed themselves.")
+    if not accepts and not words.strip():
+        raise ValidationError({"answer": "Say why not."})
 
 
 def _require_sound(change: KnowledgeChange) -> None:
