@@ -65,7 +65,7 @@ def traffic_bench(member: Member, mine: Sequence[Engine], on: date) -> TrafficBe
         engines=[EngineLine(engine, states[engine.pk]) for engine in mine],
         boilers=_boilers(visible, on) if member.is_inspector else (),
         tests=_tests(member, on) if member.is_inspector else (),
-        office=_office(on) if member.is_secretary else None,
+        office=_office(member, on) if member.is_secretary else None,
         next_day=_next_day(member, on),
         care=_care(mine, on),
     )
@@ -82,9 +82,9 @@ def _tests(member: Member, on: date) -> list[BoilerTestSession]:
     return list(rows.select_related("engine", "asked_by").in_order()[:MOST])
 
 
-def _office(on: date) -> OfficeLead:
+def _office(member: Member, on: date) -> OfficeLead:
     out = Stoppage.objects.open(on).filter(engine__gone_on__isnull=True)
-    return OfficeLead(out.order_by().values("engine").distinct().count(), waiting_for_the_secretary(on=on))
+    return OfficeLead(out.order_by().values("engine").distinct().count(), waiting_for_the_secretary(member, on=on))
 
 
 def _next_day(member: Member, on: date) -> NextDay | None:

@@ -8,9 +8,10 @@ from django.db.models import QuerySet
 from restorations.engines.lapsing import lapsing_by
 from restorations.engines.models import Engine, Stoppage
 from restorations.engines.showing import WARNED_DAYS, Standing, standing
+from restorations.members.models import Member
 from restorations.traffic.models import FitForTraffic
 
-MOST = 50
+MOST, MOST_PAPERS = 50, 10
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,9 +20,10 @@ class Waiting:
     papers: list[Standing]
 
 
-def waiting_for_the_secretary(*, on: date) -> Waiting:
-    engines = Engine.objects.filter(gone_on__isnull=True)
-    papers = lapsing_by(engines, on + timedelta(days=WARNED_DAYS))[:MOST]
+def waiting_for_the_secretary(member: Member, *, on: date) -> Waiting:
+    """Of the engines that exist for whoever opens the office: an administrator may too, and sees no private one."""
+    engines = Engine.objects.visible_to(member, on=on).still_here()
+    papers = lapsing_by(engines, on + timedelta(days=WARNED_DAYS))[:MOST_PAPERS]
     return Waiting(
         returns=signed_fit(engines, on)[:MOST],
         papers=[standing(paper, on=on) for paper in papers],

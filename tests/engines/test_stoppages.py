@@ -164,7 +164,7 @@ def test_lifting_the_last_stop_on_a_boiler_leaves_the_engine_to_its_return(cast:
     stop = make_stop(engine, kind="boiler", cause_class="boiler")
     lift_stop(stoppage=stop, words="proved", on=TODAY(), doing=_doing(cast, "inspector"), mark=uuid4())
     state = state_of(engine, TODAY())
-    assert state.kind == "stopped"
+    assert state.kind == "in_works"
     assert not state.has_boiler_stop
     assert state.main is not None
     assert state.main.waits_for == "mentor"

@@ -56,6 +56,15 @@ def test_of_a_private_engine_the_secretary_learns_state_and_papers_only(cast: Ca
     assert _table(cast)[0][5] == "waits for the owner"
 
 
+def test_an_administrator_who_opens_the_office_learns_of_no_private_engine(cast: Cast) -> None:
+    engine = make_engine(name="Dot", is_private=True, owner_member=cast.owner)
+    soon = timezone.localdate() + timedelta(days=5)
+    engine.certificates.create(kind="insurance", passed_on=_days_ago(300), lapses_on=soon, recorded_by=cast.inspector)
+    make_stop(engine)
+    assert "Dot" in cast.browser("secretary").get("/office/").text
+    assert "Dot" not in cast.browser("administrator").get("/office/").text
+
+
 def test_as_many_queries_for_one_engine_as_for_ten(cast: Cast) -> None:
     browser = cast.browser("secretary")
 

@@ -17,6 +17,8 @@ from restorations.members.models import Message
 from restorations.tasks.models import Connection, DayBookEntry, JobCard, Soak, StrippedPart, Tag
 from restorations.traffic.conditions import conditions_of
 from restorations.traffic.models import ReturnToTraffic
+from restorations.traffic.report.counting import failures
+from restorations.traffic.report.period import Period
 from restorations.traffic.services.returning import record_return, sign_fit
 from tests.cast import Cast
 from tests.engines.sent import once
@@ -281,7 +283,9 @@ def test_after_the_inspector_the_mentor_and_the_secretary_still_have_to_speak(ca
     Stoppage.objects.all().delete()
     stop = make_stop(engine, kind="boiler", cause_class="boiler")
     lift_stop(stoppage=stop, words="proved", on=TODAY(), doing=_doing(cast, "inspector"), mark=uuid4())
-    assert not state_of(engine, TODAY()).is_in_traffic
+    state = state_of(engine, TODAY())
+    assert (state.kind, state.since) == ("in_works", stop.began_on)
+    assert failures(Stoppage.objects.all(), Period(stop.began_on, TODAY() + timedelta(days=1)), 0).count == 1
     _sign(cast, engine)
     _record(cast, engine)
     assert state_of(engine, TODAY()).is_in_traffic

@@ -167,12 +167,12 @@ def lift_stop(*, stoppage: Stoppage, words: str, on: date, doing: Doing, mark: U
 
 
 def _leave_to_the_return(lifted: Stoppage, doing: Doing) -> None:
-    """The inspector speaks for the boiler, not for the engine: it stays stopped, since then, until its return."""
+    """The inspector speaks for the boiler, not for the engine: it stays out until its return, and fails no second time."""
     on = timezone.localdate(doing.at)
     if Stoppage.objects.open(on).filter(engine=lifted.engine).exists():
         return
     words = f"The stop on the boiler is lifted. It waits for its return to traffic.\n{lifted.lifted_words}"
-    draft = StopDraft("defect", lifted.cause_class, words[:LONGEST_WORDS], lifted.began_on, waits_for="mentor")
+    draft = StopDraft("works", lifted.cause_class, words[:LONGEST_WORDS], lifted.began_on, waits_for="mentor")
     place_stop(engine=lifted.engine, draft=draft, doing=doing)
 
 

@@ -29,7 +29,7 @@ def office(request: HttpRequest) -> HttpResponse:
     table = taken_out(request, SHED, lines)
     if table is not None:
         return table
-    context = {**table_pieces(request, asked, lines), "waiting": waiting_for_the_secretary(on=on)}
+    context = {**table_pieces(request, asked, lines), "waiting": waiting_for_the_secretary(member, on=on)}
     context["address"] = request.path
     return answer(request, "traffic/office.html", context, fragment="traffic/_shed_table.html")
 
