@@ -167,7 +167,7 @@ def lift_stop(*, stoppage: Stoppage, words: str, on: date, doing: Doing, mark: U
 
 
 def _leave_to_the_return(lifted: Stoppage, doing: Doing) -> None:
-    """The inspector speaks for the boiler, not for the engine: it stays out until its return, and fails no second time."""
+    """The inspector speaks for the boiler, not for the engine: it stays out until its return, not as a new failure."""
     on = timezone.localdate(doing.at)
     if Stoppage.objects.open(on).filter(engine=lifted.engine).exists():
         return
