@@ -6,6 +6,8 @@ from datetime import date, datetime, timedelta
 from typing import Any
 from uuid import uuid4
 
+from django.utils import timezone
+
 from restorations.engines import services
 from restorations.engines.models import Engine
 from restorations.home.demo.builds import CORNCRAKE_BUILD, DABCHICK_BUILD, DUNLIN_BUILD, PIPIT_BUILD, TURNSTONE_BUILD
@@ -167,4 +169,4 @@ def _rests_dry(engine: Engine, member: Member) -> None:
 
 
 def _day(at: datetime, days_ago: int) -> date:
-    return (at - timedelta(days=days_ago)).date()
+    return timezone.localdate(at) - timedelta(days=days_ago)

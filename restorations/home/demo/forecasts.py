@@ -1,6 +1,6 @@
 """When the club works, and when engines may be back: a forecast that was kept, one with its days, one without."""
 
-from datetime import time, timedelta
+from datetime import time
 from uuid import uuid4
 
 from restorations.engines.models import Engine
@@ -83,7 +83,7 @@ def _out_of_traffic(engine: Engine, words: str, who: str, days_ago: float, telle
     """In works since then, unless it is stopped already."""
     if not state_of(engine, teller.day(0)).is_in_traffic:
         return
-    expected = teller.now.date() + timedelta(days=150)
+    expected = teller.day(-150)
     draft = StopDraft(
         "works", "motion", words, teller.day(days_ago), waits_for="hands", expected_on=expected,
         expected_by=teller.people[who].full_name,

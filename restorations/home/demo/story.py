@@ -6,7 +6,7 @@ for a mentor and one was done without asking.
 """
 
 from dataclasses import replace
-from datetime import datetime, timedelta
+from datetime import datetime
 from typing import Any
 from uuid import uuid4
 
@@ -15,6 +15,7 @@ from restorations.faults import services
 from restorations.faults.drafts import draft_of_answer, draft_of_finding
 from restorations.faults.models import FaultSheet, GoAhead
 from restorations.faults.services.sheets import ground_of
+from restorations.home.demo.teller import moment
 from restorations.members.doing import Doing
 from restorations.members.models import Member
 
@@ -24,7 +25,7 @@ Stood fourteen years on a shelf in a damp garage with the regulator open. The re
 
 def tell(engine: Engine, people: dict[str, Member], *, now: datetime) -> FaultSheet:
     """Five weeks of evenings at the bench."""
-    opened = now - timedelta(days=33)
+    opened = moment(now, 33)
     sheet = services.open_sheet(
         engine=engine, complaint=COMPLAINT, history=None, member=people["member"], at=opened, mark=uuid4()
     )
@@ -82,4 +83,4 @@ class Story:
         services.record_step(sheet=self.sheet, draft=draft, doing=Doing(self.people[who], at), mark=uuid4())
 
     def at(self, days_ago: float) -> datetime:
-        return self.now - timedelta(days=days_ago)
+        return moment(self.now, days_ago)

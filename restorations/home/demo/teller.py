@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import date, datetime, time, timedelta
 
 from django.utils import timezone
 
@@ -12,6 +12,18 @@ from restorations.members.models import Member
 from restorations.photos.intake import Picture
 from restorations.photos.models import Photo
 from restorations.photos.services import take_in
+
+EVENING = time(20, 10)
+
+
+def moment(now: datetime, days_ago: float) -> datetime:
+    """Some time of that evening, earlier the larger the fraction, and the same for one number of days."""
+    if days_ago < 1:
+        return now - timedelta(days=days_ago)
+    whole = int(days_ago)
+    evening = datetime.combine(timezone.localdate(now) - timedelta(days=whole), EVENING)
+    apart = timedelta(hours=10 * (days_ago - whole), minutes=whole * 37 % 90)
+    return timezone.make_aware(evening - apart)
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,7 +35,7 @@ class Teller:
     pictures: Mapping[str, Picture]
 
     def at(self, days_ago: float) -> datetime:
-        return self.now - timedelta(days=days_ago)
+        return moment(self.now, days_ago)
 
     def day(self, days_ago: float) -> date:
         return timezone.localdate(self.at(days_ago))
