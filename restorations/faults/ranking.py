@@ -141,7 +141,7 @@ def rank(expanded: EngineKnowledge, steps: Sequence[Step], facts: EngineFacts, p
         log_evidence=float(result.log_evidence),
         weights=weights,
         events=evidence.steps,
-        notes=[*evidence.notes, *result.notes],
+        notes=[*evidence.notes, *(_named(note, expanded) for note in result.notes)],
         **_plain_outlook(ahead, expanded, facts),
     )
 
@@ -157,6 +157,12 @@ def _weights(
     except TooEntangled:
         return {}
     return {cause: [_bounded(float(weight)) for _, weight in moved] for cause, moved in weights.items()}
+
+
+def _named(note: str, expanded: EngineKnowledge) -> str:
+    """A note begins with what was seen, by its id: members read its name."""
+    finding, _, rest = note.partition(" ")
+    return f"“{expanded.findings[finding].name}” {rest}" if finding in expanded.findings else note
 
 
 def _bounded(weight: float) -> float:
