@@ -21,7 +21,7 @@ from tests.benchmarks.day_book_speed import seconds
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "clubshop.settings")
 
-ROUNDS, BAR, A_PAGE, DRAWN = 11, 1.5, 50, 60
+ROUNDS, BAR, A_PAGE, DRAWN, MOST_PAPERS = 11, 1.5, 50, 60, 10
 TEMPLATE = """{% extends "web/base.html" %}{% block main %}<table>{% for row in rows %}<tr>
 {% for cell in row %}<td>{{ cell }}</td>{% endfor %}</tr>{% endfor %}</table>{% endblock %}"""
 Rows = list[tuple[Any, ...]]
@@ -128,7 +128,7 @@ def pages(told: Known) -> dict[str, tuple[str, Callable[[], Rows]]]:
     """Address of the page, and the rows of its bare view."""
     span = f"first={told.start}&last={told.today}"
     return {
-        "office": ("/office/", lambda: standing_rows(told)[:A_PAGE] + lapsing_rows(told)[:A_PAGE]),
+        "office": ("/office/", lambda: standing_rows(told)[:A_PAGE] + lapsing_rows(told)[:MOST_PAPERS]),
         "shed, table": ("/shed/?view=table", lambda: standing_rows(told)[:A_PAGE]),
         "shed, as CSV": ("/shed/?as=csv", lambda: standing_rows(told)),
         "shed, yard": ("/shed/?view=yard", lambda: yard_rows(told)[:DRAWN]),

@@ -17,7 +17,17 @@ from restorations.engines.models.papers import BOILER_PAPERS
 from restorations.engines.showing import standing
 from restorations.engines.views.visits import Visit, lines, strike_ids, try_once, visit
 from restorations.web.answers import answer, go_to
+from restorations.web.tables_out import Table, taken_out
 
+PAPERS = Table("papers", (
+    ("Paper", Certificate.get_kind_display),
+    ("Passed or issued on", lambda row: row.passed_on),
+    ("Good until", lambda row: row.lapses_on),
+    ("Inspector or office", lambda row: row.by_whom),
+    ("Number", lambda row: row.number),
+    ("Recorded by", lambda row: row.recorded_by),
+    ("Struck out because", lambda row: row.struck_reason),
+))  # fmt: skip
 OWN_BOILER = "Nobody passes a boiler that they own or work on, or have worked on. Another inspector has to."
 PAPERS_REFUSED = "Boiler papers are recorded by the inspector, other papers by the secretary or the owner as well."
 CONSENT_REFUSED = (
@@ -39,7 +49,8 @@ def _certificate_form(seen: Visit, kinds: list[str], data: Any = None) -> Certif
 def papers(request: HttpRequest, pk: int) -> HttpResponse:
     seen = visit(request, pk, papers=True)
     if request.method != "POST":
-        return _papers_shown(request, seen)
+        every = seen.engine.certificates.select_related("recorded_by", "struck_by")
+        return taken_out(request, PAPERS, every) or _papers_shown(request, seen)
     kinds = _kinds_for(seen)
     require(bool(kinds), PAPERS_REFUSED)
     require(request.POST.get("kind") not in BOILER_PAPERS.difference(kinds), _why_not(seen))

@@ -30,8 +30,15 @@ from restorations.members.models import Member
 from restorations.members.permissions import may
 from restorations.members.requests import signed_in
 from restorations.web.answers import answer
+from restorations.web.tables_out import Table, taken_out
 
 ACT = "propose a change of knowledge"
+FOUND = Table("knowledge", (
+    ("Kind", lambda row: row[0].title),
+    ("Entry", lambda row: row[1].title),
+    ("Called in the files", lambda row: row[1].id),
+    ("System", lambda row: SYSTEMS.get(getattr(row[1], "system", ""), "")),
+))  # fmt: skip
 
 
 @require_safe
@@ -44,6 +51,9 @@ def index(request: HttpRequest) -> HttpResponse:
         source=_one_of(request, "source", known.sources),
     )  # fmt: skip
     groups = find(known, asked)
+    table = taken_out(request, FOUND, ((group, entry) for group in groups for entry in group.entries))
+    if table is not None:
+        return table
     context = {
         "asked": asked, "groups": groups, "found": sum(len(group.entries) for group in groups),
         "heading": _heading(asked, known), "systems": SYSTEMS.items(),

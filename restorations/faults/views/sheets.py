@@ -23,8 +23,16 @@ from restorations.members.permissions import allowed
 from restorations.members.requests import sent, signed_in
 from restorations.web.answers import answer, go_to
 from restorations.web.fields import OnceForm
+from restorations.web.tables_out import Table, taken_out
 
 A_PAGE = 25
+WEIGHED = Table("all that was weighed", (
+    ("Cause", lambda row: row["cause"].name),
+    ("Cause in the knowledge", lambda row: row["cause"].entry.id),
+    ("How likely", lambda row: row["word"]),
+    ("Probability", lambda row: float(f"{row['probability']:.4g}")),
+    ("What it is", lambda row: row["cause"].entry.explain),
+))  # fmt: skip
 
 
 @require_http_methods(["GET", "POST"])
@@ -116,10 +124,13 @@ def causes(request: HttpRequest, pk: int) -> HttpResponse:
     expanded = stored_knowledge(snapshot.model.checksum)
     ranked = sorted(snapshot.log_odds.items(), key=lambda pair: -pair[1])
     rows: list[dict[str, Any]] = [
-        {"cause": expanded.causes[cause], "word": likeliness(p), "fraction": as_fraction(p)}
+        {"cause": expanded.causes[cause], "probability": p, "word": likeliness(p), "fraction": as_fraction(p)}
         for cause, p in ((cause, probability(odds)) for cause, odds in ranked)
         if cause in expanded.causes
     ]
+    table = taken_out(request, WEIGHED, rows)
+    if table is not None:
+        return table
     page = Paginator(rows, A_PAGE).get_page(request.GET.get("page"))
     known, past = taught(row.engine.design_id), History.from_mapping(row.history)
     for item in page:

@@ -16,8 +16,19 @@ from restorations.photos.access import stands_at_once
 from restorations.photos.forms import SHOWN, ShownForm, UploadForm
 from restorations.photos.models import VIEWS, Photo
 from restorations.web.answers import answer, go_to, wants_fragment
+from restorations.web.tables_out import Table, taken_out
 
 A_PAGE = 24
+PHOTOS = Table("photos", (
+    ("Number", lambda photo: photo.pk),
+    ("What it shows", lambda photo: photo.caption),
+    ("View", Photo.get_view_display),
+    ("Made at", lambda photo: photo.made_at),
+    ("By", lambda photo: photo.made_by),
+    ("Place in stripping", lambda photo: photo.strip_order),
+    ("Waits to be accepted", lambda photo: photo.accepted_at is None),
+    ("Struck out because", lambda photo: photo.struck_reason),
+))  # fmt: skip
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -43,6 +54,9 @@ def _add(seen: Visit, form: UploadForm, *, stands: bool) -> None:
 def _photos_shown(request: HttpRequest, seen: Visit, form: UploadForm) -> HttpResponse:
     shown = ShownForm(request.GET)
     show = shown.cleaned_data["show"] if shown.is_valid() else ""
+    table = taken_out(request, PHOTOS, _chosen(seen, show).select_related("made_by"))
+    if table is not None:
+        return table
     context = {
         "engine": seen.engine,
         "form": form if seen.may("log work as a helper") else None,

@@ -13,14 +13,26 @@ from restorations.traffic.forecast_page import forecast_page
 from restorations.traffic.services.forecasts import make_forecast
 from restorations.web.answers import answer, go_to
 from restorations.web.fields import OnceForm
+from restorations.web.tables_out import Table, taken_out
 
 ACT = "work out a forecast"
 REFUSED = "A forecast is worked out by the engine's hands, its owner, a mentor or the secretary. Ask one of them."
 
+FORECASTS = Table("forecasts", (
+    ("Made at", lambda row: row.made_at),
+    ("By", lambda row: row.made_by),
+    ("Even chance by", lambda row: row.even_chance_on),
+    ("8 in 10 by", lambda row: row.likely_on),
+    ("Not before about", lambda row: row.not_before_on),
+    ("Things missing", lambda row: len(row.missing)),
+))  # fmt: skip
+
 
 @require_safe
 def forecast(request: HttpRequest, pk: int) -> HttpResponse:
-    return _shown(request, visit(request, pk, papers=True), OnceForm())
+    seen = visit(request, pk, papers=True)
+    table = taken_out(request, FORECASTS, seen.engine.forecasts.select_related("made_by").order_by("made_at", "pk"))
+    return table or _shown(request, seen, OnceForm())
 
 
 @require_POST

@@ -66,10 +66,10 @@ def submission() -> SafeString:
 
 
 @register.inclusion_tag("web/_take_out.html", takes_context=True)
-def take_out(context: dict[str, Any]) -> dict[str, Any]:
-    """A link to the whole list as a table, by the filters the page was asked with."""
+def take_out(context: dict[str, Any], words: str = "The whole list") -> dict[str, Any]:
+    """A link to the list as a table, by the filters the page was asked with; `words` where that is not all of it."""
     asked = context["request"].GET.copy()
     for name in ("page", "before"):
         asked.pop(name, None)
     asked[ASKED] = "csv"
-    return {"address": f"{context['request'].path}?{asked.urlencode()}"}
+    return {"address": f"{context['request'].path}?{asked.urlencode()}", "words": words}
