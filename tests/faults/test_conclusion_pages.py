@@ -9,6 +9,7 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from restorations.faults.models import Conclusion, FaultSheet
+from restorations.members.models import Changed
 from tests.access.faults import ROWS
 from tests.access.table import Row, World
 from tests.cast import Cast
@@ -163,3 +164,19 @@ def test_pages_ask_as_many_questions_for_ten_as_for_one(address: str, cast: Cast
     with CaptureQueriesContext(connection) as more:
         assert browser.get(where).status_code == 200
     assert len(more) == len(one)
+
+
+def test_a_sheet_that_others_write_on_without_end_is_said_to_be_busy(
+    cast: Cast, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    sheet = closed_sheet(cast)
+
+    def never(self: FaultSheet, *given: Any, **columns: Any) -> None:
+        raise Changed(self)
+
+    monkeypatch.setattr(FaultSheet, "save_from", never)
+    row = Conclusion.objects.get()
+    answer = post(cast, "mentor", f"/conclusions/{row.pk}/reopen/", reason="It came back.")
+    assert answer.status_code == 409
+    assert "It came back." in answer.content.decode()
+    assert FaultSheet.objects.get(pk=sheet.pk).closed_at is not None

@@ -19,7 +19,7 @@ from restorations.faults.knowing import in_force
 from restorations.faults.models import Conclusion, FaultSheet
 from restorations.faults.services.conclusions import Reading, drafted, read_sheet
 from restorations.faults.signing import act_of_signing, signature_of
-from restorations.faults.views.common import sheet_for, was_dealt_with
+from restorations.faults.views.common import BUSY, sheet_for, was_dealt_with
 from restorations.members.doing import Doing
 from restorations.members.models import Changed
 from restorations.members.permissions import allowed
@@ -162,14 +162,18 @@ def _do(
     request: HttpRequest, row: Conclusion, standing: Standing, form: OnceForm, name: str, act: Callable[[], object]
 ) -> HttpResponse:
     """One act on a conclusion; what cannot be done is said beside its form, which keeps what was typed."""
+    status = 422
     if form.is_valid():
         try:
             act()
         except ValidationError as error:
             form.add_error(None, error)
+        except Changed:
+            form.add_error(None, BUSY)
+            status = 409
         else:
             return go_to(request, row.sheet.get_absolute_url())
-    return _show_conclusion(request, row, standing, status=422, **{name: form})
+    return _show_conclusion(request, row, standing, status=status, **{name: form})
 
 
 @require_POST
