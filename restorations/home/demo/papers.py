@@ -34,5 +34,6 @@ def _file(engine: Engine, kind: str, days_ago: int, days: int, number: int, tell
     paper = {
         "kind": kind, "passed_on": teller.day(days_ago), "lapses_on": teller.day(days_ago - days),
         "by_whom": member.full_name if by_inspector else office, "number": f"QD {engine.name[:3].upper()} {number}",
+        "recorded_at": teller.at(days_ago),
     }  # fmt: skip
     record_certificate(engine=engine, member=member, mark=uuid4(), paper=paper)
