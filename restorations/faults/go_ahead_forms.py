@@ -11,7 +11,7 @@ from django.utils import timezone
 from restorations.faults.standing_kinds import kind_in_words
 from restorations.members.forms import code_field
 from restorations.members.models import Member
-from restorations.web.fields import OnceForm
+from restorations.web.fields import OnceForm, day_field
 
 LONGEST = timedelta(days=366)
 LASTS = {
@@ -29,10 +29,6 @@ def end_of(day: date) -> datetime:
 
 def _words(label: str, *, rows: int = 2, **options: Any) -> forms.CharField:
     return forms.CharField(label=label, max_length=2000, widget=forms.Textarea(attrs={"rows": rows}), **options)
-
-
-def _day(label: str, **options: Any) -> forms.DateField:
-    return forms.DateField(label=label, widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"), **options)
 
 
 def _lawful_day(day: date | None) -> date | None:
@@ -54,7 +50,7 @@ class HowLong(OnceForm):
     lasts = forms.ChoiceField(
         label="Good for", choices=HOW_LONG, required=False, initial="fortnight", widget=forms.RadioSelect
     )
-    until = _day("or until the end of", required=False)
+    until = day_field("or until the end of", required=False)
 
     def clean_until(self) -> date | None:
         return _lawful_day(self.cleaned_data["until"])
@@ -103,7 +99,9 @@ class StandingForm(OnceForm):
 
     member = forms.ModelChoiceField(label="Who may", queryset=Member.objects.none(), empty_label="choose")
     kind = forms.ChoiceField(label="What kind of step")
-    until = _day("Until the end of", error_messages={"required": "Say until when: a standing go-ahead has an end."})
+    until = day_field(
+        "Until the end of", error_messages={"required": "Say until when: a standing go-ahead has an end."}
+    )
     conditions = _words("Conditions", required=False)
 
     def __init__(self, *args: Any, people: Any, kinds: Mapping[str, Any], **options: Any) -> None:

@@ -13,7 +13,7 @@ from restorations.members.models import OFFICES, Club, Member, plain_name
 from restorations.members.models.short_codes import DIGITS, is_easily_guessed
 from restorations.members.services.invitations import NAME_TAKEN
 from restorations.web.conflicts import VersionedForm
-from restorations.web.fields import OnceForm
+from restorations.web.fields import OnceForm, day_field
 
 LONGEST_PASSWORD = 128
 PASSWORD_HELP = "At least 8 characters; 15 or more are better. A few words in a row are easiest to remember."  # noqa: S105
@@ -125,10 +125,9 @@ def code_field(label: str, *, help_text: str = "") -> forms.CharField:
 
 class CompetentPersonForm(OnceForm):
     member = forms.ModelChoiceField(label="Who stands in", queryset=Member.objects.none(), empty_label="choose")
-    from_on = forms.DateField(label="From", widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"))
-    until_on = forms.DateField(
-        label="Until the end of",
-        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+    from_on = day_field("From")
+    until_on = day_field(
+        "Until the end of",
         help_text="A year at the most. It ends before, by itself, when the club has a second mentor.",
     )
     why = forms.CharField(label="Why this person", max_length=200, help_text="What they know and have done.")
@@ -170,10 +169,9 @@ class OfficesForm(VersionedForm):
 
 
 class LeftForm(VersionedForm):
-    left_on = forms.DateField(
-        label="Left on",
+    left_on = day_field(
+        "Left on",
         required=False,
-        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
         help_text="From then on the member cannot sign in; what was logged stays. Empty: is a member.",
     )
 

@@ -13,7 +13,7 @@ from restorations.photos.fields import ClipField, PhotosField
 from restorations.photos.models import VIEWS, Photo
 from restorations.photos.services.marks import MarkPlan
 from restorations.web.conflicts import VersionedForm
-from restorations.web.fields import OnceForm
+from restorations.web.fields import OnceForm, day_field
 
 VIEW_CHOICES = [("", "something else"), *VIEWS.items()]
 SHOWN = {
@@ -53,9 +53,7 @@ class PhotoForm(VersionedForm):
         label="Place in the order of stripping", min_value=1, max_value=LAST_PLACE, required=False,
         help_text="1 came off first. Empty: it is not about stripping.", widget=forms.NumberInput({"class": "short"}),
     )  # fmt: skip
-    taken_on = forms.DateField(
-        label="Taken on", required=False, widget=forms.DateInput({"type": "date", "class": "short"}, format="%Y-%m-%d")
-    )
+    taken_on = day_field("Taken on", required=False)
     taken_precision = forms.ChoiceField(label="How exactly that is known", choices=list(EXACTLY.items()))
     taken_by_name = forms.CharField(label="Taken by, if not a member", max_length=80, required=False)
     shows_assembly = forms.BooleanField(label="Shows it rightly assembled, for sister engines", required=False)

@@ -1,6 +1,7 @@
 """Form fields shared by every app: a typed quantity, and the mark that makes a form count once."""
 
 import uuid
+from datetime import date
 from typing import Any
 
 from django import forms
@@ -35,6 +36,33 @@ class QuantityField(forms.CharField):
     def widget_attrs(self, widget: forms.Widget) -> dict[str, Any]:
         # Read in clean(), which says in words what is too long; the browser would cut it silently.
         return {**super().widget_attrs(widget), "autocomplete": "off", "data-longest": str(LONGEST)}
+
+
+LONGEST_NUMBER = 9  # of digits: what fits every database
+FIRST_DAY, LAST_DAY = date(1700, 1, 1), date(2999, 12, 31)
+
+
+def day_field(label: str, **options: Any) -> forms.DateField:
+    """A day, typed or picked, in years that can be reckoned with."""
+    widget = forms.DateInput(attrs={"type": "date", "class": "short"}, format="%Y-%m-%d")
+    invalid = {"invalid": "Enter a valid date as year-month-day, such as 2026-03-14."}
+    words = {**invalid, **options.pop("error_messages", {})}
+    return forms.DateField(label=label, widget=widget, error_messages=words, validators=[_can_be_reckoned], **options)
+
+
+def _can_be_reckoned(day: date) -> None:
+    if not FIRST_DAY <= day <= LAST_DAY:
+        raise ValidationError(f"Look at the year again: {FIRST_DAY.year} to {LAST_DAY.year}.")
+
+
+class SeveralField(forms.ModelMultipleChoiceField):  # type: ignore[type-arg]
+    """Rows ticked in a list; a number that no database holds is no row either."""
+
+    def clean(self, value: Any) -> Any:
+        for sent in value or ():
+            if len(str(sent)) > LONGEST_NUMBER:
+                raise ValidationError(self.error_messages["invalid_choice"], params={"value": str(sent)[:40]})
+        return super().clean(value)
 
 
 class OnceForm(forms.Form):

@@ -109,6 +109,8 @@ def test_what_left_the_club_counts_up_to_that_day(cast: Cast, stopped: Engine) -
         ("first=soon&last=2026-01-01", "date"),
         ("first=1900-01-01&last=2026-01-01", "Thirty years"),
         ("first=&last=", "required"),
+        ("first=9999-12-31&last=9999-12-31", "Look at the year again"),
+        ("first=0001-01-01&last=0001-01-01", "Look at the year again"),
     ],
 )
 def test_a_period_that_cannot_be_is_said_to_be(cast: Cast, asked: str, said: str) -> None:

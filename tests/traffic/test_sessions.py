@@ -134,3 +134,9 @@ def test_a_booked_day_that_the_work_cannot_keep_is_not_counted_on(cast: Cast) ->
     make_pattern(cast.secretary, inspector_days=21)
     made = forecast(engine, cast.owner)
     assert made.even_chance_on is not None
+
+
+def test_a_number_that_no_database_holds_is_no_member(cast: Cast) -> None:
+    row = make_session(_engine(cast), cast.owner, days=5)
+    sent = mark(outcome="called_off", came="9" * 400)
+    assert cast.browser("secretary").post(f"/sessions/{row.pk}/outcome/", sent).status_code == 422

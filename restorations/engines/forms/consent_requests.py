@@ -5,15 +5,15 @@ from typing import Any
 
 from django import forms
 
-from restorations.engines.forms.papers import date_field, not_ahead
+from restorations.engines.forms.papers import not_ahead
 from restorations.engines.models.papers import CONSENT_WAYS
-from restorations.web.fields import OnceForm
+from restorations.web.fields import OnceForm, day_field
 
 
 class ConsentAnswerForm(OnceForm):
     given_by = forms.CharField(label="Who said it", max_length=80)
     how = forms.ChoiceField(label="How", choices=list(CONSENT_WAYS.items()))
-    on = date_field("On")
+    on = day_field("On")
     words = forms.CharField(
         label="What you want to say", max_length=2000, required=False, widget=forms.Textarea(attrs={"rows": 3}),
         help_text="Conditions, or why not.",

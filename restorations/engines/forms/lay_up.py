@@ -5,14 +5,14 @@ from typing import Any
 
 from django import forms
 
-from restorations.engines.forms.papers import date_field, not_ahead
+from restorations.engines.forms.papers import not_ahead
 from restorations.engines.forms.stoppages import words_field
 from restorations.engines.models import LayUp
 from restorations.engines.models.lay_up import CARE, FROST, LONGEST_INTERVAL, TURN_OVER, months
 from restorations.engines.services import StopDraft
 from restorations.engines.services.lay_up import Care, LayUpPlan
 from restorations.web.conflicts import VersionedForm
-from restorations.web.fields import OnceForm
+from restorations.web.fields import OnceForm, day_field
 
 AT_ONCE = {item: words for item, words in CARE.items() if item not in {TURN_OVER, FROST}}
 
@@ -47,7 +47,7 @@ class LayUpForm(PlanForm):
     """Laying it up: why and since when, and what is done already."""
 
     words = words_field("Why it is laid up")
-    began_on = date_field("Laid up from")
+    began_on = day_field("Laid up from")
     place = forms.CharField(label="Where it stands", max_length=120, required=False)
     custody = forms.CharField(label="Who looks after it", max_length=120, required=False)
     done = forms.MultipleChoiceField(
@@ -73,7 +73,7 @@ class CareForm(OnceForm):
     """One thing done for it."""
 
     item = forms.ChoiceField(label="What was done", choices=[("", "choose"), *CARE.items()])
-    done_on = date_field("On")
+    done_on = day_field("On")
     done_by = forms.CharField(label="By whom", max_length=80)
     note = forms.CharField(label="Note", max_length=200, required=False)
 

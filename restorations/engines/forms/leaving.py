@@ -5,12 +5,13 @@ from typing import Any
 
 from django import forms
 
-from restorations.engines.forms.papers import date_field, not_ahead
+from restorations.engines.forms.papers import not_ahead
 from restorations.web.conflicts import VersionedForm
+from restorations.web.fields import day_field
 
 
 class GoneForm(VersionedForm):
-    gone_on = date_field("Left on")
+    gone_on = day_field("Left on")
     gone_words = forms.CharField(
         label="How it left", max_length=200, help_text="Sold to whom, gone back to its owner, broken up."
     )

@@ -7,16 +7,10 @@ from typing import Any
 from django import forms
 
 from restorations.engines.models.papers import CERTIFICATE_KINDS, CONSENT_WAYS
-from restorations.web.fields import OnceForm
+from restorations.web.fields import OnceForm, day_field
 
 LONGEST_YEARS = 15
 EARLIEST = date(1850, 1, 1)
-
-
-def date_field(label: str, **options: Any) -> forms.DateField:
-    """A day, typed or picked."""
-    widget = forms.DateInput(attrs={"type": "date", "class": "short"}, format="%Y-%m-%d")
-    return forms.DateField(label=label, widget=widget, **options)
 
 
 def not_ahead(day: date, on: date) -> date:
@@ -32,8 +26,8 @@ class CertificateForm(OnceForm):
     """A paper: `kinds` are those this member may record."""
 
     kind = forms.ChoiceField(label="What paper")
-    passed_on = date_field("Passed or issued on")
-    lapses_on = date_field("Good until")
+    passed_on = day_field("Passed or issued on")
+    lapses_on = day_field("Good until")
     by_whom = forms.CharField(label="Inspector or office", max_length=80)
     number = forms.CharField(label="Number of the paper", max_length=40, required=False)
 
@@ -67,7 +61,7 @@ class ConsentForm(OnceForm):
     )
     given_by = forms.CharField(label="Given by", max_length=80)
     how = forms.ChoiceField(label="How", choices=list(CONSENT_WAYS.items()))
-    on = date_field("On")
+    on = day_field("On")
 
     def __init__(self, *args: Any, actions: Iterable[tuple[str, str]], on: date, owner: str, **options: Any) -> None:
         """`owner` is the owner's own name where the owner consents in person here, else empty."""

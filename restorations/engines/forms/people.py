@@ -7,7 +7,7 @@ from django import forms
 
 from restorations.engines.models import Engine, Hand
 from restorations.members.models import Member
-from restorations.web.fields import OnceForm
+from restorations.web.fields import OnceForm, day_field
 
 
 class HandForm(OnceForm):
@@ -22,12 +22,7 @@ class HandForm(OnceForm):
 class GuestForm(OnceForm):
     member = forms.ModelChoiceField(label="Who is invited", queryset=Member.objects.none(), empty_label="choose")
     why = forms.CharField(label="What for", max_length=120, help_text="A mentor's advice, a hydraulic test.")
-    last_day = forms.DateField(
-        label="Last day",
-        required=False,
-        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
-        help_text="Left open, it holds until you end it.",
-    )
+    last_day = day_field("Last day", required=False, help_text="Left open, it holds until you end it.")
 
     def __init__(self, *args: Any, on: date, **options: Any) -> None:
         super().__init__(*args, **options)

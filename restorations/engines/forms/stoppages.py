@@ -5,12 +5,12 @@ from typing import Any
 
 from django import forms
 
-from restorations.engines.forms.papers import EARLIEST, date_field, not_ahead
+from restorations.engines.forms.papers import EARLIEST, not_ahead
 from restorations.engines.models import Stoppage
 from restorations.engines.models.stoppage import BOILER, CAUSE_CLASSES, LONGEST_WORDS, WAITS_FOR
 from restorations.engines.services import StopDraft
 from restorations.web.conflicts import VersionedForm
-from restorations.web.fields import OnceForm
+from restorations.web.fields import OnceForm, day_field
 
 LONGEST_AHEAD = timedelta(days=20 * 366)
 NOT_SAID = ("", "choose")
@@ -46,7 +46,7 @@ class DefectForm(OnceForm):
         required=False,
         help_text="The engine is then not steamed until the club's inspector has lifted the stop.",
     )
-    began_on = date_field("When, if not today", required=False)
+    began_on = day_field("When, if not today", required=False)
     seen_by = forms.CharField(label="Who saw it, if not you", max_length=80, required=False)
     place = forms.CharField(label="Where the engine stands now", max_length=120, required=False)
 
@@ -73,7 +73,7 @@ class _ExpectedForm(VersionedForm):
     custody = forms.CharField(
         label="Who has it", max_length=120, required=False, help_text="Who keeps it, or holds its keys, meanwhile."
     )
-    expected_on = date_field("Expected back", required=False)
+    expected_on = day_field("Expected back", required=False)
     expected_by = forms.CharField(
         label="Who said so", max_length=80, required=False, help_text="Only with a day: whose word it is."
     )
@@ -118,7 +118,7 @@ class OutOfTrafficForm(_ExpectedForm):
     kind = forms.ChoiceField(label="Why", choices=[NOT_SAID, *OUT_OF_TRAFFIC.items()])
     cause_class = forms.ChoiceField(label="Where the work lies", choices=[NOT_SAID, *CAUSE_CLASSES.items()])
     words = words_field("What is to be done, or what has lapsed")
-    began_on = date_field("Out of traffic from")
+    began_on = day_field("Out of traffic from")
 
     field_order = ("submission", "kind", "cause_class", "words", "began_on")
 
@@ -142,7 +142,7 @@ class LiftForm(OnceForm):
     """How it was found to be right again, and the first day the stop no longer holds."""
 
     words = words_field("What was found and done, and why it may go back")
-    on = date_field("No longer stopped from")
+    on = day_field("No longer stopped from")
 
     def __init__(self, *args: Any, on: date, **options: Any) -> None:
         super().__init__(*args, **options)

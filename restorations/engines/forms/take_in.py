@@ -6,11 +6,11 @@ from typing import Any, ClassVar
 from django import forms
 from django.forms.boundfield import BoundField
 
-from restorations.engines.forms.papers import date_field, not_ahead
+from restorations.engines.forms.papers import not_ahead
 from restorations.engines.models import TakeIn
 from restorations.engines.models.take_in import HAZARDS, LOOKED, MARKS, SIGNS
 from restorations.web.conflicts import VersionedForm
-from restorations.web.fields import OnceForm, QuantityField
+from restorations.web.fields import OnceForm, QuantityField, day_field
 
 LIGHTEST_KG, HEAVIEST_KG = 0.1, 20_000.0
 
@@ -28,7 +28,7 @@ class TakeInForm(VersionedForm):
     """Everything may stay open until it is looked at; "not looked" is never "not found"."""
 
     brought_by = _line("Who brought it", 80)
-    came_on = date_field("When it came", required=False)
+    came_on = day_field("When it came", required=False)
     agreed_use = _words("What was agreed about its use", "Who may run it, where, for how long, who pays for what.")
     keys = _line("Keys, handles and tools that came with it", 200)
     stamped_number = _line("Number stamped on the boiler", 40, "As it is stamped: look with a lamp, do not scrape.")
@@ -117,7 +117,7 @@ class SignForm(OnceForm):
 
 class LaterFindingForm(OnceForm):
     text = forms.CharField(label="What was found", max_length=2000, widget=forms.Textarea(attrs={"rows": 3}))
-    found_on = date_field("Found on")
+    found_on = day_field("Found on")
 
     def __init__(self, *args: Any, on: date, **options: Any) -> None:
         super().__init__(*args, **{"initial": {"found_on": on}, **options})

@@ -9,11 +9,10 @@ from django.db.models import QuerySet
 
 from restorations.engines.models import Engine
 from restorations.members.models import Member
-from restorations.tasks.forms.when import day_field
 from restorations.tasks.models import Box
 from restorations.tasks.models.holdings import HELD, Holding
 from restorations.tasks.services.holdings import HandOver
-from restorations.web.fields import OnceForm
+from restorations.web.fields import OnceForm, day_field
 
 
 class HandOverForm(OnceForm):

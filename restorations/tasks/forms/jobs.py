@@ -10,13 +10,12 @@ from django.utils import timezone
 from restorations.engines.models import Engine
 from restorations.members.models import Member
 from restorations.tasks.card_sets import CardSet
-from restorations.tasks.forms.when import day_field
 from restorations.tasks.models import JobCard, Restoration
 from restorations.tasks.models.jobs import KINDS, MOST_HOURS, OPEN_STATES, STATES
 from restorations.tasks.services.jobs import CardPlan, CardState
 from restorations.tasks.systems import SIDES, SYSTEMS
 from restorations.web.conflicts import VersionedForm
-from restorations.web.fields import OnceForm
+from restorations.web.fields import OnceForm, day_field
 
 NOT_SAID = ("", "not said")
 

@@ -8,6 +8,7 @@ from django.core.exceptions import ValidationError
 
 from restorations.tasks.labels import SHEETS
 from restorations.tasks.models import Box, Connection
+from restorations.web.fields import SeveralField
 
 
 class LabelsForm(forms.Form):
@@ -15,10 +16,10 @@ class LabelsForm(forms.Form):
         label="Labels", choices=[(key, sheet.title) for key, sheet in SHEETS.items()], widget=forms.RadioSelect,
         initial="a4_24",
     )  # fmt: skip
-    box = forms.ModelMultipleChoiceField(
+    box = SeveralField(
         Box.objects.none(), label="Boxes", required=False, widget=forms.CheckboxSelectMultiple
     )
-    connection = forms.ModelMultipleChoiceField(
+    connection = SeveralField(
         Connection.objects.none(), label="Connections, two labels each", required=False,
         widget=forms.CheckboxSelectMultiple,
     )  # fmt: skip

@@ -8,12 +8,12 @@ from django.db.models import Q
 
 from restorations.engines.models import Engine
 from restorations.members.models import Member
-from restorations.tasks.forms.when import day_field
 from restorations.tasks.models import JobCard, Wanted
 from restorations.tasks.models.jobs import OPEN_STATES
 from restorations.tasks.models.wanted import WANTED_STATES
 from restorations.tasks.money import NotAPrice, Pence, read_price
 from restorations.web.conflicts import VersionedForm
+from restorations.web.fields import day_field
 
 
 class PriceField(forms.CharField):

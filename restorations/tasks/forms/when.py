@@ -6,13 +6,7 @@ from typing import Any
 from django import forms
 from django.utils import timezone
 
-from restorations.web.fields import OnceForm
-
-
-def day_field(label: str, **options: Any) -> forms.DateField:
-    widget = forms.DateInput(attrs={"type": "date", "class": "short"}, format="%Y-%m-%d")
-    words = {"invalid": "Type the day as year-month-day, such as 2026-03-14."}
-    return forms.DateField(label=label, widget=widget, error_messages=words, **options)
+from restorations.web.fields import OnceForm, day_field
 
 
 class WhenForm(OnceForm):

@@ -5,8 +5,8 @@ from typing import Any
 
 from django import forms
 
-from restorations.tasks.forms.when import day_field
 from restorations.traffic.report.period import LONGEST_DAYS, Period
+from restorations.web.fields import day_field
 
 
 class PeriodForm(forms.Form):

@@ -5,9 +5,9 @@ from typing import Any
 
 from django import forms
 
-from restorations.engines.forms.papers import date_field, not_ahead
+from restorations.engines.forms.papers import not_ahead
 from restorations.traffic.models.returning import LONGEST_WORDS
-from restorations.web.fields import OnceForm
+from restorations.web.fields import OnceForm, day_field
 
 
 class FitForm(OnceForm):
@@ -17,7 +17,7 @@ class FitForm(OnceForm):
 
 
 class ReturnForm(OnceForm):
-    on = date_field("First day back in traffic")
+    on = day_field("First day back in traffic")
     words = forms.CharField(label="Note", max_length=200, required=False)
 
     def __init__(self, *args: Any, today: date, **options: Any) -> None:

@@ -6,7 +6,6 @@ from typing import Any
 
 from django import forms
 
-from restorations.engines.forms.papers import date_field
 from restorations.engines.models import Engine
 from restorations.members.models import Member
 from restorations.traffic.models import Incident, IncidentNote, RunningDay
@@ -15,7 +14,7 @@ from restorations.traffic.models.running import COMING, LONGEST_NOTE
 from restorations.traffic.services.allocations import Ran
 from restorations.traffic.services.incidents import Report
 from restorations.web.conflicts import VersionedForm
-from restorations.web.fields import OnceForm
+from restorations.web.fields import OnceForm, SeveralField, day_field
 
 SAID = ("title", "begins_at", "ends_at", "note")
 MOST_LAPS = 2000
@@ -40,7 +39,7 @@ def words_field(label: str, longest: int, *, required: bool = True, help_text: s
 class DayForm(OnceForm):
     """A day of running."""
 
-    on = date_field("Date")
+    on = day_field("Date")
     title = forms.CharField(label="What it is", max_length=80, initial="Running day")
     begins_at = time_field("From")
     ends_at = time_field("To")
@@ -124,7 +123,7 @@ class ComingForm(OnceForm):
 class CameForm(OnceForm):
     """Everybody who might have come, those who said they would ticked."""
 
-    came = forms.ModelMultipleChoiceField(
+    came = SeveralField(
         Member.objects.none(), label="Who came", required=False, widget=forms.CheckboxSelectMultiple
     )
 

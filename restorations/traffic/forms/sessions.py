@@ -4,7 +4,6 @@ from typing import Any
 
 from django import forms
 
-from restorations.engines.forms.papers import date_field
 from restorations.engines.models import Engine
 from restorations.members.models import Member
 from restorations.traffic.forms.running import time_field
@@ -12,7 +11,7 @@ from restorations.traffic.models import BoilerTestSession
 from restorations.traffic.models.sessions import OUTCOMES, TESTS
 from restorations.traffic.services.sessions import Booking, Outcome
 from restorations.web.conflicts import VersionedForm
-from restorations.web.fields import OnceForm
+from restorations.web.fields import OnceForm, SeveralField, day_field
 
 BOOKED = ("on", "begins_at", "inspector", "inspector_name", "place", "witness")
 
@@ -30,7 +29,7 @@ class AskForTestForm(OnceForm):
 class BookForm(VersionedForm):
     """A day, and who tests."""
 
-    on = date_field("Day")
+    on = day_field("Day")
     begins_at = time_field("From")
     inspector = forms.ModelChoiceField(
         Member.objects.none(), label="The club's inspector", required=False, empty_label="not one of ours"
@@ -56,7 +55,7 @@ class OutcomeOfTestForm(OnceForm):
     """How it went, and who came of those expected; the others missed it."""
 
     outcome = forms.ChoiceField(label="How it went", choices=list(OUTCOMES.items()), widget=forms.RadioSelect)
-    came = forms.ModelMultipleChoiceField(
+    came = SeveralField(
         Member.objects.none(), label="Who came", required=False, widget=forms.CheckboxSelectMultiple,
         help_text="Whoever is not ticked missed it.",
     )  # fmt: skip

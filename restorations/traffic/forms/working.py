@@ -12,7 +12,7 @@ from restorations.traffic.models import WorkingPattern
 from restorations.traffic.models.working import LONGEST_ASKED, LONGEST_SESSION, MOST_HANDS, weekdays
 from restorations.traffic.services.working import NO_SESSIONS, SessionPlan, in_words
 from restorations.web.conflicts import Difference, VersionedForm
-from restorations.web.fields import OnceForm
+from restorations.web.fields import OnceForm, day_field
 
 FURTHEST = timedelta(days=3 * 366)
 
@@ -117,15 +117,9 @@ class PatternForm(VersionedForm):
         return said
 
 
-def _day(label: str) -> forms.DateField:
-    widget = forms.DateInput(attrs={"type": "date", "class": "short"}, format="%Y-%m-%d")
-    words = {"invalid": "Type the day as year-month-day, such as 2026-12-24."}
-    return forms.DateField(label=label, widget=widget, error_messages=words)
-
-
 class ClosingForm(OnceForm):
-    first_on = _day("Shut from")
-    last_on = _day("Up to and with")
+    first_on = day_field("Shut from")
+    last_on = day_field("Up to and with")
     why = forms.CharField(label="Why", max_length=80, help_text="Christmas, the show, the heating is off.")
 
     def __init__(self, *args: Any, today: date, **options: Any) -> None:

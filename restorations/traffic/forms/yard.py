@@ -6,11 +6,10 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 
-from restorations.tasks.forms.when import day_field
 from restorations.traffic.models import Road
 from restorations.traffic.models.yard import ROAD_KINDS
 from restorations.traffic.services.yard import Move
-from restorations.web.fields import OnceForm
+from restorations.web.fields import OnceForm, day_field
 
 
 class MoveForm(OnceForm):
