@@ -24,6 +24,7 @@ def engine_page(engine: Engine, member: Member, *, on: date) -> dict[str, Any]:
     context = {**engine_pieces(engine, member, on=on), "sees_contents": sees_contents}
     context["forecast"] = latest_forecasts([engine]).get(engine.pk)
     context["stands"] = EngineStands.objects.now().filter(engine=engine).select_related("road").first()
+    context["may_move"] = engine.gone_on is None and allowed("move an engine", places)
     context["held"] = Holding.objects.current().filter(engine=engine, kind="engine").select_related("holder").first()
     if sees_contents:
         context |= {**_contents(engine), **work_pieces(engine, member, places, on=on)}

@@ -24,8 +24,11 @@ def printed(report: Report, *, club: str, by: str, today: date) -> dict[str, Any
 def _whole(report: Report) -> list[list[str]]:
     lines = [
         ["In traffic at the end", f"{len(report.in_traffic)} of {len(report.engines)} engines"],
-        ["Availability by calendar", f"{in_percent(report.availability)}; {report.days_lost} engine days lost"],
-        ["On running days", f"{in_percent(report.running_availability)}; {report.running_days} running days"],
+        [
+            "Availability by calendar",
+            f"{in_percent(report.availability)}; {_many(report.days_lost, 'engine day')} lost",
+        ],
+        ["On running days", f"{in_percent(report.running_availability)}; {_many(report.running_days, 'running day')}"],
         ["Failures", f"{report.failures.count} began, {report.failures.restored} were put right"],
         ["Hours given", f"{report.hours:.1f}, by {report.people} people"],
     ]
@@ -36,6 +39,10 @@ def _whole(report: Report) -> list[list[str]]:
     else:
         lines.append(["Mean times", f"not given below {FEWEST_FOR_A_MEAN} failures"])
     return lines
+
+
+def _many(number: int, words: str) -> str:
+    return f"{number} {words}{'' if number == 1 else 's'}"
 
 
 def _tables(report: Report) -> list[dict[str, Any]]:
@@ -51,14 +58,15 @@ def _tables(report: Report) -> list[dict[str, Any]]:
                 ]
                 for line in report.engines
             ],
+            numbers=5,
         ),
         _table(
             "Days lost by cause", ["Cause", "Days lost", "Engines"],
-            [[line.words, str(line.days), str(line.engines)] for line in report.causes],
+            [[line.words, str(line.days), str(line.engines)] for line in report.causes], numbers=2,
         ),
         _table(
             "The same again within a year", ["Engine", "What", "Times"],
-            [[line.engine, line.words, str(line.times)] for line in report.repeated],
+            [[line.engine, line.words, str(line.times)] for line in report.repeated], numbers=1,
         ),
         _table(
             "Restorations, overhauls and repairs", ["Engine", "Job", "Cards done", "Hours spent", "Hours left"],
@@ -69,10 +77,11 @@ def _tables(report: Report) -> list[dict[str, Any]]:
                 ]
                 for line in report.restoring
             ],
+            numbers=3,
         ),
         _table(
             "Incidents and near misses on running days", ["What", "Times", "Running days", "Somebody was hurt"],
-            [[line.words, str(line.times), str(line.days), str(line.hurt)] for line in report.happened],
+            [[line.words, str(line.times), str(line.days), str(line.hurt)] for line in report.happened], numbers=3,
         ),
         _table(
             "Papers that lapse within 90 days of the end, or have lapsed", ["Engine", "Paper", "Good until", ""],
@@ -86,8 +95,9 @@ def _tables(report: Report) -> list[dict[str, Any]]:
     ]  # fmt: skip
 
 
-def _table(title: str, header: list[str], rows: list[list[str]]) -> dict[str, Any]:
-    return {"title": title, "header": header, "rows": rows}
+def _table(title: str, header: list[str], rows: list[list[str]], *, numbers: int = 0) -> dict[str, Any]:
+    """The last so many columns are numbers, which stand to the right."""
+    return {"title": title, "header": header, "rows": rows, "words": len(header) - numbers}
 
 
 def day(on: date) -> str:

@@ -82,7 +82,8 @@ def move(request: HttpRequest, pk: int) -> HttpResponse:
 def roads(request: HttpRequest) -> HttpResponse:
     member = signed_in(request)
     require_at_all(member, LAYS_ROADS)
-    form = RoadForm(request.POST if request.method == "POST" else None)
+    initial = {"position": Road.objects.count() + 1}
+    form = RoadForm(request.POST if request.method == "POST" else None, initial=initial)
 
     def save() -> None:
         services.lay_road(columns=form.columns(), member=member, mark=form.cleaned_data["submission"])
