@@ -21,7 +21,7 @@ from tests.benchmarks.day_book_speed import seconds
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "clubshop.settings")
 
-ROUNDS, BAR, A_PAGE, DRAWN, MOST_PAPERS = 11, 1.5, 50, 60, 10
+ROUNDS, BAR, A_PAGE, DRAWN, MOST_PAPERS = 7, 1.5, 50, 60, 10
 TEMPLATE = """{% extends "web/base.html" %}{% block main %}<table>{% for row in rows %}<tr>
 {% for cell in row %}<td>{{ cell }}</td>{% endfor %}</tr>{% endfor %}</table>{% endblock %}"""
 Rows = list[tuple[Any, ...]]
