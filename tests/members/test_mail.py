@@ -1,5 +1,6 @@
 """Mail waits in rows, is sent by a command, tried again, and forgets the secret once sent."""
 
+from datetime import timedelta
 from io import StringIO
 from smtplib import SMTPServerDisconnected
 from typing import Any
@@ -9,6 +10,7 @@ from django.core import mail
 from django.core.mail.backends.locmem import EmailBackend
 from django.core.management import call_command
 from django.test import override_settings
+from django.utils import timezone
 
 from restorations.members.models import Message
 from restorations.members.services.mail import MOST_TRIES, send_waiting
@@ -49,23 +51,33 @@ def test_mail_to_a_member_goes_to_the_present_address(cast: Cast) -> None:
 def test_what_fails_is_kept_counted_and_tried_again(db: None) -> None:
     message = _message(to_address="ada@mail.example")
     with override_settings(EMAIL_BACKEND=f"{__name__}.Unreachable"):
-        outcome = send_waiting()
+        outcome = send_waiting(timezone.now())
     assert (outcome.sent, outcome.failed) == (0, 1)
     message.refresh_from_db()
     assert (message.tries, message.sent_at) == (1, None)
     assert "SMTPServerDisconnected" in message.last_error
     assert "very-secret" not in message.last_error
-    assert send_waiting().sent == 1
+    assert send_waiting(timezone.now()).sent == 1
+
+
+def test_mail_outlives_a_host_that_is_down_for_days(db: None) -> None:
+    message, began = _message(to_address="ada@mail.example"), timezone.now()
+    with override_settings(EMAIL_BACKEND=f"{__name__}.Unreachable"):
+        for minutes in range(0, 3 * 24 * 60, 5):
+            send_waiting(began + timedelta(minutes=minutes))
+    message.refresh_from_db()
+    assert message.tries < MOST_TRIES
+    assert send_waiting(began + timedelta(days=4)).sent == 1
 
 
 def test_after_many_tries_it_is_left_alone(db: None) -> None:
     _message(to_address="ada@mail.example", tries=MOST_TRIES)
-    assert send_waiting().sent == 0
+    assert send_waiting(timezone.now()).sent == 0
 
 
 def test_without_an_address_it_says_so(db: None) -> None:
     message = _message()
-    assert send_waiting().failed == 1
+    assert send_waiting(timezone.now()).failed == 1
     message.refresh_from_db()
     assert message.last_error == "no e-mail address is known"
 
@@ -73,7 +85,7 @@ def test_without_an_address_it_says_so(db: None) -> None:
 def test_a_line_break_in_the_subject_fails_without_stopping_the_rest(db: None) -> None:
     _message(subject="Way in\nBcc: all@club.example", to_address="ada@mail.example")
     _message(to_address="bob@mail.example")
-    outcome = send_waiting()
+    outcome = send_waiting(timezone.now())
     assert (outcome.sent, outcome.failed) == (1, 1)
 
 
@@ -90,4 +102,4 @@ def test_a_name_with_a_line_break_cannot_become_a_header(cast: Cast, name: str) 
     data = {"full_name": name, "email": "ada@mail.example", "submission": "8c5f6a0e-3b0e-4f4e-9a53-0f2f0b6e0001"}
     cast.browser("secretary").post("/people/invite/", data)
     assert "\n" not in Message.objects.get().subject
-    assert send_waiting().sent == 1
+    assert send_waiting(timezone.now()).sent == 1

@@ -1,7 +1,7 @@
 """Sends the mail that waits: outside any request, each try counted before it is made."""
 
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from django.conf import settings
 from django.core.mail import EmailMessage, get_connection
@@ -13,7 +13,7 @@ from django.utils.module_loading import import_string
 from restorations.members.log_lines import without_secrets
 from restorations.members.models import Message
 
-MOST_TRIES = 12
+MOST_TRIES, FIRST_PAUSE = 12, timedelta(minutes=5)  # the last try is made after three days and a half
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,11 +33,16 @@ def waiting() -> QuerySet[Message]:
     return Message.objects.filter(sent_at__isnull=True, tries__lt=MOST_TRIES).select_related("to").order_by("pk")
 
 
-def send_waiting() -> Sent:
-    """Try every waiting message once."""
+def send_waiting(at: datetime) -> Sent:
+    """Try every message once that is due for a try."""
     connection = get_connection()
-    outcomes = [_send(message, connection) for message in waiting() if _claim(message)]
+    outcomes = [_send(message, connection) for message in waiting() if _is_due(message, at) and _claim(message)]
     return Sent(sent=outcomes.count(True), failed=outcomes.count(False))
+
+
+def _is_due(message: Message, at: datetime) -> bool:
+    """At once twice, then each time after twice as long, so that nothing is lost while a host is down for days."""
+    return bool(at - message.made_at >= FIRST_PAUSE * (2**message.tries / 2 - 1))
 
 
 def _claim(message: Message) -> bool:

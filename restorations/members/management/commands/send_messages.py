@@ -15,12 +15,13 @@ class Command(BaseCommand):
     )
 
     def handle(self, *args: Any, **options: Any) -> None:
-        queue_reminders(timezone.now())
+        at = timezone.now()
+        queue_reminders(at)
         if settings.EMAIL_BACKEND == SMTP and not settings.EMAIL_HOST:
             self.stdout.write(
                 f"No mail host is set, so nothing is sent; {waiting().count()} waiting. Set CLUBSHOP_MAIL_HOST "
                 "(and CLUBSHOP_MAIL_PORT, _USER, _PASSWORD, _FROM as the host needs them)."
             )
             return
-        outcome = send_waiting()
+        outcome = send_waiting(at)
         self.stdout.write(f"{outcome.sent} sent, {outcome.failed} not sent.")
