@@ -10,6 +10,7 @@ from restorations.engines.access import require
 from restorations.engines.models import Engine
 from restorations.engines.views.visits import Visit, try_once, visit
 from restorations.traffic.forecast_page import forecast_page
+from restorations.traffic.models import Forecast
 from restorations.traffic.services.forecasts import make_forecast
 from restorations.web.answers import answer, go_to
 from restorations.web.fields import OnceForm
@@ -31,7 +32,8 @@ FORECASTS = Table("forecasts", (
 @require_safe
 def forecast(request: HttpRequest, pk: int) -> HttpResponse:
     seen = visit(request, pk, papers=True)
-    table = taken_out(request, FORECASTS, seen.engine.forecasts.select_related("made_by").order_by("made_at", "pk"))
+    rows = Forecast.objects.filter(engine=seen.engine).select_related("made_by").order_by("made_at", "pk")
+    table = taken_out(request, FORECASTS, rows)
     return table or _shown(request, seen, OnceForm())
 
 
