@@ -10,6 +10,7 @@ from restorations.home.bench import my_bench
 from restorations.members.models import Message
 from tests.cast import Cast
 from tests.engines.sent import error_beside
+from tests.factories import make_guest
 from tests.faults.builders import bench_engine, make_sheet
 from tests.faults.sent import page_of, post
 
@@ -49,6 +50,14 @@ def test_the_owner_is_asked_once_told_and_consents_in_plain_words(cast: Cast) ->
     assert (consent.action, consent.given_by, consent.recorded_by) == (ACTION, "Kester Willowdene", cast.owner)
     assert "Not below 25 mm." in Message.objects.get(to=cast.member).body
     assert _waits_for(cast) == set()
+
+
+def test_no_mentor_for_whom_a_private_engine_does_not_exist_hears_that_its_owner_is_asked(cast: Cast) -> None:
+    engine = bench_engine(cast)
+    Engine.objects.filter(pk=engine.pk).update(is_private=True, owner_member=None, owner_name="An estate")
+    make_guest(engine, cast.mentor2, invited_by=cast.member)
+    assert _ask(cast, engine).status_code == 302
+    assert {message.to for message in Message.objects.all()} <= {cast.mentor2}
 
 
 def test_an_owner_who_asks_is_taken_to_the_page_of_the_answer(cast: Cast) -> None:

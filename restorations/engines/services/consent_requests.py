@@ -11,6 +11,7 @@ from django.db import IntegrityError, transaction
 from django.db.models import QuerySet
 
 from restorations.engines.models import ConsentRequest, Engine, OwnerConsent
+from restorations.engines.services.stoppages import tell
 from restorations.members.doing import Doing
 from restorations.members.models import Member, Message
 from restorations.members.models.records import record, submit_once
@@ -63,8 +64,7 @@ def _tell_speakers(row: ConsentRequest) -> None:
         f"It cannot be undone. {row.why}\n{row.get_absolute_url()}\n"
     )
     people = who_speaks_for(row.engine).exclude(pk=row.asked_by_id)
-    subject = f"{row.engine}: your consent is asked for"
-    Message.objects.bulk_create([Message(to=member, subject=subject, body=body) for member in people])
+    tell(row.engine, f"{row.engine}: your consent is asked for", body, people, at=row.asked_at)
 
 
 def answer_owner(
