@@ -303,3 +303,10 @@ def test_a_sheet_of_500_observations_is_closed_and_teaches(cast: Cast) -> None:
     close(sheet, cast.mentor)
     kept = StoredEvidence.objects.get(sheet=sheet)
     assert kept.at_start or kept.left_out
+
+
+def test_only_who_could_sign_it_hears_that_it_waits_for_a_sign_off(cast: Cast) -> None:
+    sheet = cured_sheet(cast)
+    looked_at(sheet, cast.mentor2, RUSTED, present=False)
+    close(sheet, cast.mentor)
+    assert not Message.objects.filter(subject__contains="waits for a sign-off").exists()

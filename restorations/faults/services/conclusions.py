@@ -15,7 +15,7 @@ from restorations.faults.reviewers import who_may
 from restorations.faults.scoring import score_of
 from restorations.faults.services.learning import rebuild_learning
 from restorations.faults.services.sheets import is_repeat, stored_knowledge, until_unchanged
-from restorations.faults.signing import Signature, signature_of, still_to_sign, who_may_sign
+from restorations.faults.signing import Signature, signature_of, still_to_sign, took_part, who_may_sign
 from restorations.knowledge import UNLISTED, EngineKnowledge
 from restorations.members.doing import Doing
 from restorations.members.models import Changed, Member, Message
@@ -248,9 +248,10 @@ def _plain(draft: ConclusionDraft, expanded: EngineKnowledge) -> dict[str, str]:
 
 
 def _tell_of_closing(sheet: FaultSheet, row: Conclusion, doing: Doing) -> None:
-    """Who opened it and who concluded; and whoever could sign it."""
+    """Who opened it and who concluded; and whoever could sign it, which nobody can who had a part in it."""
     _tell([sheet.opened_by, row.concluded_by], doing, sheet, "fault sheet closed", row)
-    _tell(who_may_sign(row, on=timezone.localdate(doing.at)), doing, sheet, "waits for a sign-off", row)
+    others = (one for one in who_may_sign(row, on=timezone.localdate(doing.at)) if not took_part(one, sheet))
+    _tell(others, doing, sheet, "waits for a sign-off", row)
 
 
 def _tell(to: Iterable[Member | None], doing: Doing, sheet: FaultSheet, what: str, row: Conclusion) -> None:
