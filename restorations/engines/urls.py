@@ -59,7 +59,6 @@ urlpatterns = [
     path("stops/<row:pk>/", stoppages.stoppage, name="stoppage"),
     path("stops/<row:pk>/add/", stoppages.add, name="add_to_stop"),
     path("stops/<row:pk>/update/", stoppages.update, name="update_stop"),
-    path("stops/<row:pk>/strike/", stoppages.strike, name="strike_stop"),
     path("engines/<row:pk>/lay-up/", lay_up.lay_up, name="lay_up"),
     path("stops/<row:pk>/lay-up/", lay_up.plan, name="lay_up_plan"),
     path("stops/<row:pk>/care/", lay_up.care, name="give_care"),

@@ -34,6 +34,7 @@ urlpatterns = [
     path("engines/<row:pk>/return/sign/", returning.sign, name="sign_fit"),
     path("engines/<row:pk>/return/record/", returning.record, name="record_return"),
     path("stops/<row:pk>/lift/", returning.lift, name="lift_stop"),
+    path("stops/<row:pk>/strike/", returning.strike, name="strike_stop"),
     path("running-days/", running.running_days, name="running_days"),
     path("running-days/<row:pk>/", running.running_day, name="running_day"),
     path("running-days/<row:pk>/change/", running.change_day, name="change_day"),

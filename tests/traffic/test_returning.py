@@ -157,6 +157,11 @@ def test_nobody_signs_for_their_own_work(cast: Cast, engine: Engine) -> None:
         with pytest.raises(PermissionDenied, match="own work"):
             _sign(cast, engine, who)
     assert "Not your own work." in cast.browser("mentor").get(f"/engines/{engine.pk}/return/").text
+    stop = Stoppage.objects.get()
+    sent = once(reason="it was nothing")
+    assert cast.browser("mentor").post(f"/stops/{stop.pk}/strike/", sent).status_code == 403
+    stop.refresh_from_db()
+    assert stop.is_open
 
 
 def test_work_before_the_stop_does_not_bar_a_mentor(cast: Cast, engine: Engine) -> None:

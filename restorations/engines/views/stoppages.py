@@ -167,24 +167,6 @@ def _updated(stop: Stoppage, seen: Visit, form: UpdateForm) -> Tried:
     )  # fmt: skip
 
 
-@require_POST
-def strike(request: HttpRequest, pk: int) -> HttpResponse:
-    stop, seen = stop_for(request, pk)
-    require(may_strike(stop, seen), STRUCK_BY)
-    form = StrikeForm(request.POST, auto_id="id_strike_%s")
-    saved = try_once(
-        form,
-        lambda: services.strike_stop(
-            stoppage=stop, reason=form.cleaned_data["reason"], doing=doing_now(seen),
-            mark=form.cleaned_data["submission"],
-        ),
-    )  # fmt: skip
-    if not saved:
-        return show_stop(request, stop, seen, status=422, strike_form=form)
-    messages.success(request, "Struck out; it stays readable and no longer stops the engine.")
-    return go_to(request, stop.get_absolute_url())
-
-
 def may_strike(stop: Stoppage, seen: Visit) -> bool:
     """Striking out puts an engine back as surely as lifting does, so the same people may do it."""
     if stop.is_of_boiler:

@@ -9,12 +9,12 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from restorations.engines.access import require
-from restorations.engines.forms import LiftForm
+from restorations.engines.forms import LiftForm, StrikeForm
 from restorations.engines.models import Engine
-from restorations.engines.services import lift_stop
+from restorations.engines.services import lift_stop, strike_stop
 from restorations.engines.services.stoppages import BOILER_REFUSED, may_lift_boiler_stop
 from restorations.engines.state import state_of
-from restorations.engines.views.stoppages import doing_now, stop_for
+from restorations.engines.views.stoppages import STRUCK_BY, doing_now, may_strike, show_stop, stop_for
 from restorations.engines.views.visits import Visit, try_once, visit
 from restorations.traffic.conditions import conditions_of
 from restorations.traffic.forms.returning import FitForm, ReturnForm
@@ -111,3 +111,23 @@ def lift(request: HttpRequest, pk: int) -> HttpResponse:
         return go_to(request, reverse("traffic:returning", args=[seen.engine.pk]))
     context = {"stop": stop, "engine": seen.engine, "form": form, "days": stop.days(seen.on)}
     return answer(request, "traffic/lift_stop.html", context, status=422 if form.is_bound else 200)
+
+
+@require_POST
+def strike(request: HttpRequest, pk: int) -> HttpResponse:
+    """What was reported wrongly stops the engine no more: never by one who worked on it since."""
+    stop, seen = stop_for(request, pk)
+    require(may_strike(stop, seen), STRUCK_BY)
+    require(not services.did_the_work(seen.engine, seen.member, seen.on), services.OWN_WORK)
+    form = StrikeForm(request.POST, auto_id="id_strike_%s")
+    saved = try_once(
+        form,
+        lambda: strike_stop(
+            stoppage=stop, reason=form.cleaned_data["reason"], doing=doing_now(seen),
+            mark=form.cleaned_data["submission"],
+        ),
+    )  # fmt: skip
+    if not saved:
+        return show_stop(request, stop, seen, status=422, strike_form=form)
+    messages.success(request, "Struck out; it stays readable and no longer stops the engine.")
+    return go_to(request, stop.get_absolute_url())
