@@ -1,13 +1,12 @@
 """How far advice is from the best policy there is, beside simpler rules.
 
-Run with `python -m tests.benchmarks.advice_quality [cases]`. Small random problems, one table for each kind; every
+Run with `python -m tests.benchmarks.advice_quality [--cases N]`. Small random problems, one table for each kind; every
 policy is followed to the end in every world and its expected minutes divided by those of the exhaustive optimum.
 Problems with too many worlds to search in seconds are passed over.
 """
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 
@@ -25,6 +24,7 @@ from restorations.calc.diagnosis import (
 )
 from tests.benchmarks.advice_models import Case, Recipe, random_case
 from tests.benchmarks.advice_optimum import Optimum, Policy, Worlds, policy_minutes
+from tests.benchmarks.asked import cases_asked
 
 MOST_WORLDS = 3000
 Worth = Callable[[float, Remedy], float]
@@ -106,7 +106,7 @@ def ratios(recipe: Recipe, cases: int) -> dict[str, list[float]]:
     return table
 
 
-def main(cases: int = 20) -> None:
+def main(cases: int) -> None:
     """Print one table for each kind of problem."""
     for kind, recipe in KINDS.items():
         print(f"\n{kind}: minutes / optimum over {cases} cases")
@@ -117,4 +117,4 @@ def main(cases: int = 20) -> None:
 
 
 if __name__ == "__main__":
-    main(*(int(argument) for argument in sys.argv[1:]))
+    main(cases_asked(20))

@@ -1,12 +1,11 @@
 """How long advice takes on a large engine: 60 candidates, 150 causes, 100 findings, 20 present, 20 absent.
 
-Run with `python -m tests.benchmarks.advice_speed`. The posterior and the samples, which advice needs first, are timed
-beside it in the same run, so that the ratio means the same on any machine.
+Run with `python -m tests.benchmarks.advice_speed [--cases N]`. The posterior and the samples, which advice needs first,
+are timed beside it in the same run, so that the ratio means the same on any machine.
 """
 
 from __future__ import annotations
 
-import sys
 from statistics import median
 from time import perf_counter
 from typing import Any
@@ -24,6 +23,7 @@ from restorations.calc.diagnosis import (
     advise,
     posterior,
 )
+from tests.benchmarks.asked import cases_asked
 from tests.benchmarks.random_engines import UNLISTED, Shape, make_evidence, make_model
 
 CANDIDATES = 60
@@ -88,7 +88,7 @@ def one_engine(shape: Shape, seed: int, repeats: int) -> tuple[float, float, flo
     )
 
 
-def main(engines: int = 10, repeats: int = 5) -> None:
+def main(engines: int, repeats: int = 5) -> None:
     """Print one line for each shape of engine: medians over engines, the slowest in brackets."""
     print(
         f"Advice, {CANDIDATES} candidates, 150 x 100, 20 present, {SAMPLES} samples; ms, median (slowest) of {engines}"
@@ -102,4 +102,4 @@ def main(engines: int = 10, repeats: int = 5) -> None:
 
 
 if __name__ == "__main__":
-    main(*(int(argument) for argument in sys.argv[1:]))
+    main(cases_asked(10))

@@ -10,7 +10,6 @@ that of independent predictions, and that of independent cases whose own predict
 
 from __future__ import annotations
 
-import argparse
 import os
 from collections.abc import Iterable, Iterator
 from concurrent.futures import ProcessPoolExecutor
@@ -19,6 +18,7 @@ import numpy as np
 
 from restorations.calc.diagnosis import ImpossibleEvidence, TooEntangled, posterior
 from restorations.knowledge import UNLISTED
+from tests.benchmarks.asked import cases_asked
 from tests.benchmarks.bench import Bench
 from tests.benchmarks.worlds import SEED, Case, cases, from_rates
 
@@ -116,9 +116,7 @@ def print_engines(drawn: list[Case], found: list[list[Predicted]]) -> None:
 
 def main() -> None:
     """Print a table for each stage and one of the engines."""
-    parser = argparse.ArgumentParser()
-    parser.add_argument("--cases", type=int, default=CASES)
-    drawn = list(cases(parser.parse_args().cases))
+    drawn = list(cases(cases_asked(CASES)))
     with ProcessPoolExecutor(2) as pool:
         found = list(pool.map(predictions, drawn, chunksize=8))
     print(

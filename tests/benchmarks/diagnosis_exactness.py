@@ -1,10 +1,9 @@
 """How far the diagnosis is from exact rational arithmetic on 1,000 random models with mixed evidence.
 
-.venv/bin/python -m tests.benchmarks.diagnosis_exactness [number of models]
+.venv/bin/python -m tests.benchmarks.diagnosis_exactness [--cases N]
 """
 
-import sys
-
+from tests.benchmarks.asked import cases_asked
 from tests.calc.diagnosis_cases import random_case
 from tests.external.mixed_cases import RECIPES, worst_difference
 
@@ -24,4 +23,4 @@ def main(models: int) -> None:
 
 
 if __name__ == "__main__":
-    main(int(sys.argv[1]) if len(sys.argv) > 1 else 1000)
+    main(cases_asked(1000))

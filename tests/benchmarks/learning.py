@@ -1,10 +1,10 @@
 """Clubs that learn base rates from their sheets: how far what they learn is from the truth.
 
-Run with `python -m tests.benchmarks.learning [clubs]`. Each club has engines of one kind, the same model of causes and
-findings, shipped rates that are out by a factor (log-normal, sd 1), and 400 sheets. A sheet opens on a complaint that
-shows; members then look at other findings, examine or treat the suspects in the order in which the shipped rates put
-them, and stop when the complaint is gone. So most causes are never looked at on most sheets, and those that are were
-suspected.
+Run with `python -m tests.benchmarks.learning [--cases CLUBS]`. Each club has engines of one kind, the same model of
+causes and findings, shipped rates that are out by a factor (log-normal, sd 1), and 400 sheets. A sheet opens on a
+complaint that shows; members then look at other findings, examine or treat the suspects in the order in which the
+shipped rates put them, and stop when the complaint is gone. So most causes are never looked at on most sheets, and
+those that are were suspected.
 
 Error is the mean over causes of |ln(rate / true rate)|. Four ways, each with the shipped rate worth 20 sheets:
 shipped (no learning); confirmed over looked-at; the rule; and the rule told the whole truth of every sheet, which no
@@ -15,7 +15,6 @@ made likely, which is 1 for a rule without bias.
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from math import log
@@ -32,6 +31,7 @@ from restorations.calc.diagnosis.learning import (
     evidence_of_sheet,
     learned_rates,
 )
+from tests.benchmarks.asked import cases_asked
 
 SEED = 20260502
 CLUBS = 20
@@ -215,7 +215,7 @@ def work_through(seed: int, wanted: int, *, out_by: float = OUT_BY) -> Worked:
     return Worked(club, closed, [evidence(sheet) for sheet in closed])
 
 
-def main(clubs: int = CLUBS) -> None:
+def main(clubs: int) -> None:
     """Print the tables."""
     most = SHEETS[-1]
     worked = [work_through(seed, most) for seed in range(clubs)]
@@ -240,4 +240,4 @@ def print_bias(right: list[Worked]) -> None:
 
 
 if __name__ == "__main__":
-    main(*[int(argument) for argument in sys.argv[1:]])
+    main(cases_asked(CLUBS))

@@ -21,7 +21,7 @@ from statistics import mean, median, stdev
 from tests.benchmarks.ways import WAYS, Followed, follow
 from tests.benchmarks.worlds import Case, Start, cases, from_rates, with_faults
 
-CASES = 60
+CASES = 50
 KINDS: dict[str, Callable[[Case], Start | None]] = {
     "one at work": partial(with_faults, faults=1),
     "two at work": partial(with_faults, faults=2),

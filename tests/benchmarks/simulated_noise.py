@@ -18,7 +18,7 @@ from tests.benchmarks.simulated_faults import KINDS, Runs, side_by_side
 from tests.benchmarks.ways import by_advice, follow
 from tests.benchmarks.worlds import Case, cases, noisy
 
-CASES, SD = 60, 0.5
+CASES, SD = 40, 0.5
 CHOSEN = ("one at work", "two at work", "drawn from the rates")
 
 

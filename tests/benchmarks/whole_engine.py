@@ -1,6 +1,6 @@
 """Recording a step on the sheet of a whole engine: server time, and what it goes on.
 
-Run with `python -m tests.benchmarks.whole_engine [--steps N] [--twice]`. The engine is the fullest two-cylinder one of
+Run with `python -m tests.benchmarks.whole_engine [--cases N] [--twice]`. The engine is the fullest two-cylinder one of
 the reference engines, idle for years; its sheet has 30 standing observations and inspections of a world with three
 faults. A different step is recorded on each of so many such sheets, as htmx sends it: what is read, the new ranking,
 what is written, and the sheet drawn anew. `--twice`: of a knowledge with everything in it twice over, linked across.
@@ -240,7 +240,7 @@ def main() -> int:
     from django.test.utils import get_runner, setup_test_environment
 
     parser = argparse.ArgumentParser()
-    parser.add_argument("--steps", type=int, default=STEPS)
+    parser.add_argument("--cases", type=int, default=STEPS)
     parser.add_argument("--twice", action="store_true")
     asked = parser.parse_args()
     django.setup()
@@ -251,7 +251,7 @@ def main() -> int:
     knowledge = twice(load()) if asked.twice else load()
     try:
         with patch("restorations.faults.services.sheets.in_force", lambda engine: knowledge):
-            first, *rows = measure(knowledge, asked.steps)
+            first, *rows = measure(knowledge, asked.cases)
     finally:
         runner.teardown_databases(databases)
     print(f"{'milliseconds':<14}{'median':>9}{'worst':>9}{'first':>9}   of {len(rows)} steps")
