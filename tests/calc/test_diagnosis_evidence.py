@@ -66,3 +66,11 @@ def test_an_event_that_settles_the_matter_weighs_infinitely_and_later_ones_nothi
 def test_an_unknown_cause_is_refused_by_name() -> None:
     with pytest.raises(InvalidHistory, match="'piston' is not a cause"):
         weight_of_evidence(stiff_wheels(), [], "piston")
+
+
+def test_only_the_causes_asked_for_are_weighed_and_all_of_them_are_known() -> None:
+    history = [stiff(1), stiff(1, "left")]
+    every = weights_of_evidence(stiff_wheels(), history)
+    assert weights_of_evidence(stiff_wheels(), history, ["box"]) == {"box": every["box"]}
+    with pytest.raises(InvalidHistory, match="'piston' is not a cause"):
+        weights_of_evidence(stiff_wheels(), history, ["box", "piston"])

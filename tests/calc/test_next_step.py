@@ -21,6 +21,8 @@ from restorations.calc.diagnosis import (
     Remedied,
     Remedy,
     advise,
+    outlook,
+    posterior,
     posterior_by_enumeration,
     remaining_minutes,
     remaining_work,
@@ -176,6 +178,29 @@ def test_examination_made_is_not_advised_again_until_the_cause_is_remedied() -> 
     assert "peer" in minutes(advise(STIFF, SEEN, choices))
     assert "peer" not in minutes(advise(STIFF, seen, choices))
     assert "peer" in minutes(advise(STIFF, [*seen, Remedied("left", 0.8)], choices))
+
+
+def test_examination_may_be_made_once_more_where_that_is_asked_for() -> None:
+    # half each; not found by a look that finds 8 in 10 leaves 1 in 6, and 8 in 10 of that are found the next time
+    peer = Examination("peer", "gum", 0.8, 0.0, 1.0)
+    choices = options(cure("gum", 40.0), cure("rust", 60.0), examinations=(peer,), test_minutes=10.0)
+    seen = [*SEEN, Inspected("gum", False, 0.8, 0.0)]
+    model = one_fault(gum=0.5, rust=0.5)
+    assert "peer" not in minutes(advise(model, seen, choices))
+    again = next(a for a in advise(model, seen, replace(choices, examine_again=True)) if a.step is peer)
+    assert again.outcomes[1].probability == pytest.approx(0.8 / 6, rel=1e-6)
+
+
+def test_outlook_says_what_advice_and_remaining_work_say(monkeypatch: pytest.MonkeyPatch) -> None:
+    history = [*SEEN, Observed("hot", 1), Remedied("right", 0.5)]
+    for fewest in (possible_worlds.FEW_TRAJECTORIES, 0):
+        monkeypatch.setattr(possible_worlds, "FEW_TRAJECTORIES", fewest)
+        ahead = outlook(posterior(STIFF, history), stiff_options(), samples=4000, n=50, seed=3)
+        work = remaining_work(STIFF, history, stiff_options(), 50, 3)
+        assert ahead.advice == advise(STIFF, history, stiff_options(), samples=4000, seed=3)
+        assert (ahead.work.minutes.tolist(), ahead.work.handed_over) == (work.minutes.tolist(), work.handed_over)
+    gone = outlook(posterior(STIFF, [*SEEN, Observed("stiff", 0, fresh=True)]), stiff_options(), n=2)
+    assert (gone.advice, gone.work.minutes.tolist()) == ((), [0.0, 0.0])
 
 
 def test_gated_step_keeps_its_place_and_shows_its_gate() -> None:
