@@ -8,8 +8,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from django.db.models import Count, Window
-from django.db.models.functions import RowNumber
+from django.db.models import Count
 
 from restorations.engines.lapsing import newest_papers
 from restorations.engines.models import Certificate, Engine
@@ -149,11 +148,12 @@ def _count(rows: Any) -> dict[int, int]:
 
 
 def _next_papers(engines: Iterable[Any]) -> dict[int, Certificate]:
-    """Of each engine the paper that lapses first."""
+    """Of each engine the paper that lapses first: only those are made whole, of three kinds or more that are asked."""
     here = Engine.objects.filter(pk__in=[engine.pk for engine in engines])
-    turn = Window(RowNumber(), partition_by="engine", order_by=["lapses_on", "pk"])
-    rows = newest_papers(here).select_related(None).annotate(turn=turn).filter(turn=1)
-    return {paper.engine_id: paper for paper in rows}
+    first: dict[int, int] = {}
+    for engine, paper in newest_papers(here).select_related(None).values_list("engine", "pk"):
+        first.setdefault(engine, paper)
+    return {paper.engine_id: paper for paper in Certificate.objects.filter(pk__in=list(first.values()))}
 
 
 SHED = Table("engines in and out of traffic", (

@@ -69,6 +69,7 @@ class Certificate(Struck):
                 condition=Q(lapses_on__gte=F("passed_on")), name="certificate_lapses_after_it_passed"
             )
         ]
+        indexes = [models.Index(fields=["engine", "kind", "-lapses_on", "-id"])]  # the newest of each kind is asked for
 
     def __str__(self) -> str:
         return f"{CERTIFICATE_KINDS.get(self.kind, self.kind)}, {self.engine}"
