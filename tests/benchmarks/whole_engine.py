@@ -36,7 +36,7 @@ STEPS, STANDING, COMPLAINTS, FAULTS = 10, 30, 2, 3
 PAST = "idle for years"
 WALL = "on the clock"
 PARTS: dict[str, tuple[str, ...]] = {
-    "ground": ("restorations.faults.services.steps.ground_of", "restorations.faults.views.recording.ground_of"),
+    "ground": ("restorations.faults.services.steps.ground_of",),
     "expand": ("restorations.faults.services.sheets.expand", "restorations.faults.services.sheets.reweighed"),
     "inference": ("restorations.faults.ranking.posterior",),
     "why": ("restorations.faults.ranking.weights_of_evidence",),
