@@ -16,7 +16,6 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
     dependencies = [
@@ -25,376 +24,1042 @@ class Migration(migrations.Migration):
 
     operations = [
         migrations.CreateModel(
-            name='Design',
+            name="Design",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('name', models.CharField(max_length=80, unique=True)),
-                ('notes', models.TextField(blank=True, max_length=4000)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("name", models.CharField(max_length=80, unique=True)),
+                ("notes", models.TextField(blank=True, max_length=4000)),
             ],
             options={
-                'ordering': ['name'],
+                "ordering": ["name"],
             },
         ),
         migrations.CreateModel(
-            name='DesignNote',
+            name="DesignNote",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('struck_at', models.DateTimeField(blank=True, editable=False, null=True)),
-                ('struck_reason', models.CharField(blank=True, editable=False, max_length=200)),
-                ('kind', models.CharField(choices=restorations.engines.models.design_notes.note_kinds, max_length=14)),
-                ('text', models.TextField(max_length=2000)),
-                ('written_at', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
-                ('design', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='design_notes', to='engines.design')),
-                ('struck_by', models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('written_by', models.ForeignKey(editable=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("struck_at", models.DateTimeField(blank=True, editable=False, null=True)),
+                ("struck_reason", models.CharField(blank=True, editable=False, max_length=200)),
+                ("kind", models.CharField(choices=restorations.engines.models.design_notes.note_kinds, max_length=14)),
+                ("text", models.TextField(max_length=2000)),
+                ("written_at", models.DateTimeField(default=django.utils.timezone.now, editable=False)),
+                (
+                    "design",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="design_notes", to="engines.design"
+                    ),
+                ),
+                (
+                    "struck_by",
+                    models.ForeignKey(
+                        blank=True,
+                        editable=False,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "written_by",
+                    models.ForeignKey(
+                        editable=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-kind', 'written_at', 'pk'],
+                "ordering": ["-kind", "written_at", "pk"],
             },
         ),
         migrations.CreateModel(
-            name='Engine',
+            name="Engine",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('version', models.PositiveIntegerField(default=1)),
-                ('name', models.CharField(max_length=80)),
-                ('number', models.CharField(blank=True, max_length=40, verbose_name='number or mark on the engine')),
-                ('builder', models.CharField(blank=True, max_length=80)),
-                ('built', models.CharField(blank=True, help_text='As well as it is known: 1986, about 1950.', max_length=40, verbose_name='when built')),
-                ('about', models.TextField(blank=True, max_length=4000, verbose_name='what is known of it')),
-                ('is_private', models.BooleanField(default=False, help_text='Only its owner, its hands and people they invite see it.', verbose_name='private')),
-                ('owner_is_club', models.BooleanField(default=False)),
-                ('owner_name', models.CharField(blank=True, max_length=80)),
-                ('owner_address', models.CharField(blank=True, max_length=200)),
-                ('made_at', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
-                ('design', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='engines', to='engines.design')),
-                ('made_by', models.ForeignKey(editable=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('owner_member', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='engines_owned', to=settings.AUTH_USER_MODEL)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("version", models.PositiveIntegerField(default=1)),
+                ("name", models.CharField(max_length=80)),
+                ("number", models.CharField(blank=True, max_length=40, verbose_name="number or mark on the engine")),
+                ("builder", models.CharField(blank=True, max_length=80)),
+                (
+                    "built",
+                    models.CharField(
+                        blank=True,
+                        help_text="As well as it is known: 1986, about 1950.",
+                        max_length=40,
+                        verbose_name="when built",
+                    ),
+                ),
+                ("about", models.TextField(blank=True, max_length=4000, verbose_name="what is known of it")),
+                (
+                    "is_private",
+                    models.BooleanField(
+                        default=False,
+                        help_text="Only its owner, its hands and people they invite see it.",
+                        verbose_name="private",
+                    ),
+                ),
+                ("owner_is_club", models.BooleanField(default=False)),
+                ("owner_name", models.CharField(blank=True, max_length=80)),
+                ("owner_address", models.CharField(blank=True, max_length=200)),
+                ("made_at", models.DateTimeField(default=django.utils.timezone.now, editable=False)),
+                (
+                    "design",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="engines",
+                        to="engines.design",
+                    ),
+                ),
+                (
+                    "made_by",
+                    models.ForeignKey(
+                        editable=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "owner_member",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="engines_owned",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
             options={
-                'ordering': ['name', 'pk'],
+                "ordering": ["name", "pk"],
             },
         ),
         migrations.CreateModel(
-            name='Certificate',
+            name="Certificate",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('struck_at', models.DateTimeField(blank=True, editable=False, null=True)),
-                ('struck_reason', models.CharField(blank=True, editable=False, max_length=200)),
-                ('kind', models.CharField(choices=restorations.engines.models.papers.certificate_kinds, max_length=20)),
-                ('passed_on', models.DateField()),
-                ('lapses_on', models.DateField(verbose_name='good until')),
-                ('by_whom', models.CharField(max_length=80, verbose_name='inspector or office')),
-                ('number', models.CharField(blank=True, max_length=40)),
-                ('recorded_at', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
-                ('recorded_by', models.ForeignKey(editable=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('struck_by', models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('engine', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='certificates', to='engines.engine')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("struck_at", models.DateTimeField(blank=True, editable=False, null=True)),
+                ("struck_reason", models.CharField(blank=True, editable=False, max_length=200)),
+                ("kind", models.CharField(choices=restorations.engines.models.papers.certificate_kinds, max_length=20)),
+                ("passed_on", models.DateField()),
+                ("lapses_on", models.DateField(verbose_name="good until")),
+                ("by_whom", models.CharField(max_length=80, verbose_name="inspector or office")),
+                ("number", models.CharField(blank=True, max_length=40)),
+                ("recorded_at", models.DateTimeField(default=django.utils.timezone.now, editable=False)),
+                (
+                    "recorded_by",
+                    models.ForeignKey(
+                        editable=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "struck_by",
+                    models.ForeignKey(
+                        blank=True,
+                        editable=False,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "engine",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="certificates", to="engines.engine"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-lapses_on', '-pk'],
+                "ordering": ["-lapses_on", "-pk"],
             },
         ),
         migrations.CreateModel(
-            name='EngineConfiguration',
+            name="EngineConfiguration",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('number', models.PositiveIntegerField()),
-                ('made_at', models.DateTimeField(default=django.utils.timezone.now)),
-                ('reason', models.CharField(blank=True, max_length=200)),
-                ('kind', models.CharField(choices=functools.partial(restorations.engines.models.configuration.choices_of, *('kind',), **{}), default='not_known', max_length=30)),
-                ('cylinder_layout', models.CharField(choices=functools.partial(restorations.engines.models.configuration.choices_of, *('cylinder_layout',), **{}), default='not_known', max_length=30)),
-                ('cylinder_mounting', models.CharField(choices=functools.partial(restorations.engines.models.configuration.choices_of, *('cylinder_mounting',), **{}), default='not_known', max_length=30)),
-                ('valve', models.CharField(choices=functools.partial(restorations.engines.models.configuration.choices_of, *('valve',), **{}), default='not_known', max_length=30)),
-                ('valve_gear', models.CharField(choices=functools.partial(restorations.engines.models.configuration.choices_of, *('valve_gear',), **{}), default='not_known', max_length=30)),
-                ('reverser', models.CharField(choices=functools.partial(restorations.engines.models.configuration.choices_of, *('reverser',), **{}), default='not_known', max_length=30)),
-                ('cylinder_material', models.CharField(choices=functools.partial(restorations.engines.models.configuration.choices_of, *('cylinder_material',), **{}), default='not_known', max_length=30)),
-                ('piston_sealing', models.CharField(choices=functools.partial(restorations.engines.models.configuration.choices_of, *('piston_sealing',), **{}), default='not_known', max_length=30)),
-                ('piston_rod_material', models.CharField(choices=functools.partial(restorations.engines.models.configuration.choices_of, *('piston_rod_material',), **{}), default='not_known', max_length=30)),
-                ('lubricator', models.CharField(choices=functools.partial(restorations.engines.models.configuration.choices_of, *('lubricator',), **{}), default='not_known', max_length=30)),
-                ('drain_cocks', models.CharField(choices=functools.partial(restorations.engines.models.configuration.choices_of, *('drain_cocks',), **{}), default='not_known', max_length=30)),
-                ('snifting_valve', models.CharField(choices=functools.partial(restorations.engines.models.configuration.choices_of, *('snifting_valve',), **{}), default='not_known', max_length=30)),
-                ('superheater', models.CharField(choices=functools.partial(restorations.engines.models.configuration.choices_of, *('superheater',), **{}), default='not_known', max_length=30)),
-                ('truck', models.CharField(choices=functools.partial(restorations.engines.models.configuration.choices_of, *('truck',), **{}), default='not_known', max_length=30)),
-                ('brake', models.CharField(choices=functools.partial(restorations.engines.models.configuration.choices_of, *('brake',), **{}), default='not_known', max_length=30)),
-                ('feed_pump', models.CharField(choices=functools.partial(restorations.engines.models.configuration.choices_of, *('feed_pump',), **{}), default='not_known', max_length=30)),
-                ('hand_pump', models.CharField(choices=functools.partial(restorations.engines.models.configuration.choices_of, *('hand_pump',), **{}), default='not_known', max_length=30)),
-                ('injector', models.CharField(choices=functools.partial(restorations.engines.models.configuration.choices_of, *('injector',), **{}), default='not_known', max_length=30)),
-                ('boiler', models.CharField(choices=functools.partial(restorations.engines.models.configuration.choices_of, *('boiler',), **{}), default='not_known', max_length=30)),
-                ('fuel', models.CharField(choices=functools.partial(restorations.engines.models.configuration.choices_of, *('fuel',), **{}), default='not_known', max_length=30)),
-                ('coupled_axles', models.PositiveSmallIntegerField(blank=True, null=True)),
-                ('driving_axle', models.PositiveSmallIntegerField(blank=True, null=True)),
-                ('gauge_typed', models.CharField(blank=True, max_length=40)),
-                ('gauge_mm', models.FloatField(blank=True, null=True)),
-                ('bore_typed', models.CharField(blank=True, max_length=40)),
-                ('bore_mm', models.FloatField(blank=True, null=True)),
-                ('stroke_typed', models.CharField(blank=True, max_length=40)),
-                ('stroke_mm', models.FloatField(blank=True, null=True)),
-                ('wheel_diameter_typed', models.CharField(blank=True, max_length=40)),
-                ('wheel_diameter_mm', models.FloatField(blank=True, null=True)),
-                ('working_pressure_typed', models.CharField(blank=True, max_length=40)),
-                ('working_pressure_kpa', models.FloatField(blank=True, null=True)),
-                ('engine', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='configurations', to='engines.engine')),
-                ('made_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("number", models.PositiveIntegerField()),
+                ("made_at", models.DateTimeField(default=django.utils.timezone.now)),
+                ("reason", models.CharField(blank=True, max_length=200)),
+                (
+                    "kind",
+                    models.CharField(
+                        choices=functools.partial(
+                            restorations.engines.models.configuration.choices_of, *("kind",), **{}
+                        ),
+                        default="not_known",
+                        max_length=30,
+                    ),
+                ),
+                (
+                    "cylinder_layout",
+                    models.CharField(
+                        choices=functools.partial(
+                            restorations.engines.models.configuration.choices_of, *("cylinder_layout",), **{}
+                        ),
+                        default="not_known",
+                        max_length=30,
+                    ),
+                ),
+                (
+                    "cylinder_mounting",
+                    models.CharField(
+                        choices=functools.partial(
+                            restorations.engines.models.configuration.choices_of, *("cylinder_mounting",), **{}
+                        ),
+                        default="not_known",
+                        max_length=30,
+                    ),
+                ),
+                (
+                    "valve",
+                    models.CharField(
+                        choices=functools.partial(
+                            restorations.engines.models.configuration.choices_of, *("valve",), **{}
+                        ),
+                        default="not_known",
+                        max_length=30,
+                    ),
+                ),
+                (
+                    "valve_gear",
+                    models.CharField(
+                        choices=functools.partial(
+                            restorations.engines.models.configuration.choices_of, *("valve_gear",), **{}
+                        ),
+                        default="not_known",
+                        max_length=30,
+                    ),
+                ),
+                (
+                    "reverser",
+                    models.CharField(
+                        choices=functools.partial(
+                            restorations.engines.models.configuration.choices_of, *("reverser",), **{}
+                        ),
+                        default="not_known",
+                        max_length=30,
+                    ),
+                ),
+                (
+                    "cylinder_material",
+                    models.CharField(
+                        choices=functools.partial(
+                            restorations.engines.models.configuration.choices_of, *("cylinder_material",), **{}
+                        ),
+                        default="not_known",
+                        max_length=30,
+                    ),
+                ),
+                (
+                    "piston_sealing",
+                    models.CharField(
+                        choices=functools.partial(
+                            restorations.engines.models.configuration.choices_of, *("piston_sealing",), **{}
+                        ),
+                        default="not_known",
+                        max_length=30,
+                    ),
+                ),
+                (
+                    "piston_rod_material",
+                    models.CharField(
+                        choices=functools.partial(
+                            restorations.engines.models.configuration.choices_of, *("piston_rod_material",), **{}
+                        ),
+                        default="not_known",
+                        max_length=30,
+                    ),
+                ),
+                (
+                    "lubricator",
+                    models.CharField(
+                        choices=functools.partial(
+                            restorations.engines.models.configuration.choices_of, *("lubricator",), **{}
+                        ),
+                        default="not_known",
+                        max_length=30,
+                    ),
+                ),
+                (
+                    "drain_cocks",
+                    models.CharField(
+                        choices=functools.partial(
+                            restorations.engines.models.configuration.choices_of, *("drain_cocks",), **{}
+                        ),
+                        default="not_known",
+                        max_length=30,
+                    ),
+                ),
+                (
+                    "snifting_valve",
+                    models.CharField(
+                        choices=functools.partial(
+                            restorations.engines.models.configuration.choices_of, *("snifting_valve",), **{}
+                        ),
+                        default="not_known",
+                        max_length=30,
+                    ),
+                ),
+                (
+                    "superheater",
+                    models.CharField(
+                        choices=functools.partial(
+                            restorations.engines.models.configuration.choices_of, *("superheater",), **{}
+                        ),
+                        default="not_known",
+                        max_length=30,
+                    ),
+                ),
+                (
+                    "truck",
+                    models.CharField(
+                        choices=functools.partial(
+                            restorations.engines.models.configuration.choices_of, *("truck",), **{}
+                        ),
+                        default="not_known",
+                        max_length=30,
+                    ),
+                ),
+                (
+                    "brake",
+                    models.CharField(
+                        choices=functools.partial(
+                            restorations.engines.models.configuration.choices_of, *("brake",), **{}
+                        ),
+                        default="not_known",
+                        max_length=30,
+                    ),
+                ),
+                (
+                    "feed_pump",
+                    models.CharField(
+                        choices=functools.partial(
+                            restorations.engines.models.configuration.choices_of, *("feed_pump",), **{}
+                        ),
+                        default="not_known",
+                        max_length=30,
+                    ),
+                ),
+                (
+                    "hand_pump",
+                    models.CharField(
+                        choices=functools.partial(
+                            restorations.engines.models.configuration.choices_of, *("hand_pump",), **{}
+                        ),
+                        default="not_known",
+                        max_length=30,
+                    ),
+                ),
+                (
+                    "injector",
+                    models.CharField(
+                        choices=functools.partial(
+                            restorations.engines.models.configuration.choices_of, *("injector",), **{}
+                        ),
+                        default="not_known",
+                        max_length=30,
+                    ),
+                ),
+                (
+                    "boiler",
+                    models.CharField(
+                        choices=functools.partial(
+                            restorations.engines.models.configuration.choices_of, *("boiler",), **{}
+                        ),
+                        default="not_known",
+                        max_length=30,
+                    ),
+                ),
+                (
+                    "fuel",
+                    models.CharField(
+                        choices=functools.partial(
+                            restorations.engines.models.configuration.choices_of, *("fuel",), **{}
+                        ),
+                        default="not_known",
+                        max_length=30,
+                    ),
+                ),
+                ("coupled_axles", models.PositiveSmallIntegerField(blank=True, null=True)),
+                ("driving_axle", models.PositiveSmallIntegerField(blank=True, null=True)),
+                ("gauge_typed", models.CharField(blank=True, max_length=40)),
+                ("gauge_mm", models.FloatField(blank=True, null=True)),
+                ("bore_typed", models.CharField(blank=True, max_length=40)),
+                ("bore_mm", models.FloatField(blank=True, null=True)),
+                ("stroke_typed", models.CharField(blank=True, max_length=40)),
+                ("stroke_mm", models.FloatField(blank=True, null=True)),
+                ("wheel_diameter_typed", models.CharField(blank=True, max_length=40)),
+                ("wheel_diameter_mm", models.FloatField(blank=True, null=True)),
+                ("working_pressure_typed", models.CharField(blank=True, max_length=40)),
+                ("working_pressure_kpa", models.FloatField(blank=True, null=True)),
+                (
+                    "engine",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="configurations", to="engines.engine"
+                    ),
+                ),
+                (
+                    "made_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-number'],
+                "ordering": ["-number"],
             },
         ),
         migrations.CreateModel(
-            name='Fastening',
+            name="Fastening",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('version', models.PositiveIntegerField(default=1)),
-                ('struck_at', models.DateTimeField(blank=True, editable=False, null=True)),
-                ('struck_reason', models.CharField(blank=True, editable=False, max_length=200)),
-                ('note', models.CharField(blank=True, max_length=200)),
-                ('made_at', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
-                ('where', models.CharField(max_length=80, verbose_name='place')),
-                ('thread', models.CharField(max_length=40)),
-                ('length_typed', models.CharField(blank=True, max_length=40)),
-                ('length_mm', models.FloatField(blank=True, null=True)),
-                ('how_many', models.PositiveSmallIntegerField(blank=True, null=True, validators=[django.core.validators.MinValueValidator(1), django.core.validators.MaxValueValidator(500)])),
-                ('spanner', models.CharField(blank=True, max_length=40)),
-                ('engine', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='fastenings', to='engines.engine')),
-                ('made_by', models.ForeignKey(editable=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('struck_by', models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("version", models.PositiveIntegerField(default=1)),
+                ("struck_at", models.DateTimeField(blank=True, editable=False, null=True)),
+                ("struck_reason", models.CharField(blank=True, editable=False, max_length=200)),
+                ("note", models.CharField(blank=True, max_length=200)),
+                ("made_at", models.DateTimeField(default=django.utils.timezone.now, editable=False)),
+                ("where", models.CharField(max_length=80, verbose_name="place")),
+                ("thread", models.CharField(max_length=40)),
+                ("length_typed", models.CharField(blank=True, max_length=40)),
+                ("length_mm", models.FloatField(blank=True, null=True)),
+                (
+                    "how_many",
+                    models.PositiveSmallIntegerField(
+                        blank=True,
+                        null=True,
+                        validators=[
+                            django.core.validators.MinValueValidator(1),
+                            django.core.validators.MaxValueValidator(500),
+                        ],
+                    ),
+                ),
+                ("spanner", models.CharField(blank=True, max_length=40)),
+                (
+                    "engine",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="fastenings", to="engines.engine"
+                    ),
+                ),
+                (
+                    "made_by",
+                    models.ForeignKey(
+                        editable=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "struck_by",
+                    models.ForeignKey(
+                        blank=True,
+                        editable=False,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
             options={
-                'ordering': ['where', 'thread', 'pk'],
+                "ordering": ["where", "thread", "pk"],
             },
         ),
         migrations.CreateModel(
-            name='Guest',
+            name="Guest",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('since', models.DateField()),
-                ('until', models.DateField(blank=True, null=True)),
-                ('why', models.CharField(max_length=120)),
-                ('engine', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='guests', to='engines.engine')),
-                ('invited_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('member', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='guest_of', to=settings.AUTH_USER_MODEL)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("since", models.DateField()),
+                ("until", models.DateField(blank=True, null=True)),
+                ("why", models.CharField(max_length=120)),
+                (
+                    "engine",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="guests", to="engines.engine"
+                    ),
+                ),
+                (
+                    "invited_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
+                (
+                    "member",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="guest_of",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
             options={
-                'ordering': ['since', 'pk'],
-                'abstract': False,
+                "ordering": ["since", "pk"],
+                "abstract": False,
             },
         ),
         migrations.CreateModel(
-            name='Hand',
+            name="Hand",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('since', models.DateField()),
-                ('until', models.DateField(blank=True, null=True)),
-                ('engine', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='hands', to='engines.engine')),
-                ('member', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='hands_on', to=settings.AUTH_USER_MODEL)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("since", models.DateField()),
+                ("until", models.DateField(blank=True, null=True)),
+                (
+                    "engine",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="hands", to="engines.engine"
+                    ),
+                ),
+                (
+                    "member",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="hands_on",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
             options={
-                'ordering': ['since', 'pk'],
-                'abstract': False,
+                "ordering": ["since", "pk"],
+                "abstract": False,
             },
         ),
         migrations.CreateModel(
-            name='OilPoint',
+            name="OilPoint",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('version', models.PositiveIntegerField(default=1)),
-                ('struck_at', models.DateTimeField(blank=True, editable=False, null=True)),
-                ('struck_reason', models.CharField(blank=True, editable=False, max_length=200)),
-                ('note', models.CharField(blank=True, max_length=200)),
-                ('made_at', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
-                ('point', models.CharField(max_length=80)),
-                ('oil', models.CharField(max_length=80)),
-                ('how_often', models.CharField(choices=restorations.engines.models.upkeep.how_often, default='each_run', max_length=10)),
-                ('engine', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='oil_points', to='engines.engine')),
-                ('made_by', models.ForeignKey(editable=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('struck_by', models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("version", models.PositiveIntegerField(default=1)),
+                ("struck_at", models.DateTimeField(blank=True, editable=False, null=True)),
+                ("struck_reason", models.CharField(blank=True, editable=False, max_length=200)),
+                ("note", models.CharField(blank=True, max_length=200)),
+                ("made_at", models.DateTimeField(default=django.utils.timezone.now, editable=False)),
+                ("point", models.CharField(max_length=80)),
+                ("oil", models.CharField(max_length=80)),
+                (
+                    "how_often",
+                    models.CharField(
+                        choices=restorations.engines.models.upkeep.how_often, default="each_run", max_length=10
+                    ),
+                ),
+                (
+                    "engine",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="oil_points", to="engines.engine"
+                    ),
+                ),
+                (
+                    "made_by",
+                    models.ForeignKey(
+                        editable=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "struck_by",
+                    models.ForeignKey(
+                        blank=True,
+                        editable=False,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
             options={
-                'ordering': ['point', 'pk'],
+                "ordering": ["point", "pk"],
             },
         ),
         migrations.CreateModel(
-            name='OwnerConsent',
+            name="OwnerConsent",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('struck_at', models.DateTimeField(blank=True, editable=False, null=True)),
-                ('struck_reason', models.CharField(blank=True, editable=False, max_length=200)),
-                ('what', models.CharField(max_length=200)),
-                ('action', models.CharField(blank=True, max_length=120, verbose_name='step of the knowledge it covers')),
-                ('given_by', models.CharField(max_length=80)),
-                ('on', models.DateField()),
-                ('how', models.CharField(choices=restorations.engines.models.papers.consent_ways, max_length=10)),
-                ('recorded_at', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
-                ('engine', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='consents', to='engines.engine')),
-                ('recorded_by', models.ForeignKey(editable=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('struck_by', models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("struck_at", models.DateTimeField(blank=True, editable=False, null=True)),
+                ("struck_reason", models.CharField(blank=True, editable=False, max_length=200)),
+                ("what", models.CharField(max_length=200)),
+                (
+                    "action",
+                    models.CharField(blank=True, max_length=120, verbose_name="step of the knowledge it covers"),
+                ),
+                ("given_by", models.CharField(max_length=80)),
+                ("on", models.DateField()),
+                ("how", models.CharField(choices=restorations.engines.models.papers.consent_ways, max_length=10)),
+                ("recorded_at", models.DateTimeField(default=django.utils.timezone.now, editable=False)),
+                (
+                    "engine",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="consents", to="engines.engine"
+                    ),
+                ),
+                (
+                    "recorded_by",
+                    models.ForeignKey(
+                        editable=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "struck_by",
+                    models.ForeignKey(
+                        blank=True,
+                        editable=False,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-on', '-pk'],
+                "ordering": ["-on", "-pk"],
             },
         ),
         migrations.CreateModel(
-            name='PastWork',
+            name="PastWork",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('struck_at', models.DateTimeField(blank=True, editable=False, null=True)),
-                ('struck_reason', models.CharField(blank=True, editable=False, max_length=200)),
-                ('happened_at', models.DateTimeField()),
-                ('happened_precision', models.CharField(choices=restorations.members.models.entries.precisions, default='minute', max_length=6)),
-                ('recorded_at', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
-                ('done_by_name', models.CharField(blank=True, max_length=80)),
-                ('text', models.TextField(max_length=2000, verbose_name='what was done')),
-                ('done_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('engine', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='past_work', to='engines.engine')),
-                ('recorded_by', models.ForeignKey(editable=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('struck_by', models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("struck_at", models.DateTimeField(blank=True, editable=False, null=True)),
+                ("struck_reason", models.CharField(blank=True, editable=False, max_length=200)),
+                ("happened_at", models.DateTimeField()),
+                (
+                    "happened_precision",
+                    models.CharField(
+                        choices=restorations.members.models.entries.precisions, default="minute", max_length=6
+                    ),
+                ),
+                ("recorded_at", models.DateTimeField(default=django.utils.timezone.now, editable=False)),
+                ("done_by_name", models.CharField(blank=True, max_length=80)),
+                ("text", models.TextField(max_length=2000, verbose_name="what was done")),
+                (
+                    "done_by",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "engine",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="past_work", to="engines.engine"
+                    ),
+                ),
+                (
+                    "recorded_by",
+                    models.ForeignKey(
+                        editable=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "struck_by",
+                    models.ForeignKey(
+                        blank=True,
+                        editable=False,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
             options={
-                'ordering': ['happened_at', 'pk'],
-                'abstract': False,
+                "ordering": ["happened_at", "pk"],
+                "abstract": False,
             },
         ),
         migrations.CreateModel(
-            name='SystemHistory',
+            name="SystemHistory",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('system', models.CharField(choices=restorations.engines.models.history.systems, default='general', max_length=20)),
-                ('follows_general', models.BooleanField(default=False, editable=False, verbose_name='same as the whole engine')),
-                ('ever_ran', models.CharField(choices=restorations.engines.models.history.yes_no, default='not_known', max_length=10, verbose_name='Has it ever run?')),
-                ('ran_well_when_put_away', models.CharField(choices=restorations.engines.models.history.yes_no, default='not_known', max_length=10, verbose_name='Did it run well when it was put away?')),
-                ('rebuilt_since', models.CharField(choices=restorations.engines.models.history.yes_no, default='not_known', max_length=10, verbose_name='Has it been taken apart or rebuilt since?')),
-                ('first_run_done', models.CharField(choices=restorations.engines.models.history.yes_no, default='not_known', max_length=10, verbose_name='Has it run since that rebuild?')),
-                ('stored', models.JSONField(blank=True, default=list, verbose_name='How was it stored?')),
-                ('years', models.FloatField(blank=True, null=True, validators=[django.core.validators.MinValueValidator(0), django.core.validators.MaxValueValidator(150)], verbose_name='Years out of use')),
-                ('why_stopped', models.CharField(blank=True, max_length=200, verbose_name='Why was it stopped?')),
-                ('made_at', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
-                ('engine', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='histories', to='engines.engine')),
-                ('made_by', models.ForeignKey(editable=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                (
+                    "system",
+                    models.CharField(
+                        choices=restorations.engines.models.history.systems, default="general", max_length=20
+                    ),
+                ),
+                (
+                    "follows_general",
+                    models.BooleanField(default=False, editable=False, verbose_name="same as the whole engine"),
+                ),
+                (
+                    "ever_ran",
+                    models.CharField(
+                        choices=restorations.engines.models.history.yes_no,
+                        default="not_known",
+                        max_length=10,
+                        verbose_name="Has it ever run?",
+                    ),
+                ),
+                (
+                    "ran_well_when_put_away",
+                    models.CharField(
+                        choices=restorations.engines.models.history.yes_no,
+                        default="not_known",
+                        max_length=10,
+                        verbose_name="Did it run well when it was put away?",
+                    ),
+                ),
+                (
+                    "rebuilt_since",
+                    models.CharField(
+                        choices=restorations.engines.models.history.yes_no,
+                        default="not_known",
+                        max_length=10,
+                        verbose_name="Has it been taken apart or rebuilt since?",
+                    ),
+                ),
+                (
+                    "first_run_done",
+                    models.CharField(
+                        choices=restorations.engines.models.history.yes_no,
+                        default="not_known",
+                        max_length=10,
+                        verbose_name="Has it run since that rebuild?",
+                    ),
+                ),
+                ("stored", models.JSONField(blank=True, default=list, verbose_name="How was it stored?")),
+                (
+                    "years",
+                    models.FloatField(
+                        blank=True,
+                        null=True,
+                        validators=[
+                            django.core.validators.MinValueValidator(0),
+                            django.core.validators.MaxValueValidator(150),
+                        ],
+                        verbose_name="Years out of use",
+                    ),
+                ),
+                ("why_stopped", models.CharField(blank=True, max_length=200, verbose_name="Why was it stopped?")),
+                ("made_at", models.DateTimeField(default=django.utils.timezone.now, editable=False)),
+                (
+                    "engine",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="histories", to="engines.engine"
+                    ),
+                ),
+                (
+                    "made_by",
+                    models.ForeignKey(
+                        editable=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
             options={
-                'ordering': ['system', '-made_at', '-pk'],
+                "ordering": ["system", "-made_at", "-pk"],
             },
         ),
         migrations.CreateModel(
-            name='TakeIn',
+            name="TakeIn",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('version', models.PositiveIntegerField(default=1)),
-                ('begun_at', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
-                ('brought_by', models.CharField(blank=True, max_length=80, verbose_name='who brought it')),
-                ('came_on', models.DateField(blank=True, null=True, verbose_name='came on')),
-                ('agreed_use', models.TextField(blank=True, max_length=2000, verbose_name='what was agreed about its use')),
-                ('keys', models.CharField(blank=True, max_length=200, verbose_name='keys, handles and tools that came with it')),
-                ('stamped_number', models.CharField(blank=True, max_length=40, verbose_name='number stamped on the boiler')),
-                ('papers_number', models.CharField(blank=True, max_length=40, verbose_name='boiler number in the papers')),
-                ('weight_typed', models.CharField(blank=True, max_length=40)),
-                ('weight_kg', models.FloatField(blank=True, null=True)),
-                ('lifting', models.TextField(blank=True, max_length=2000, verbose_name='where to lift it, and where not')),
-                ('fuel', models.CharField(choices=restorations.engines.models.take_in.looked, default='not_looked', max_length=10, verbose_name='Fuel left in it')),
-                ('fuel_note', models.CharField(blank=True, max_length=200)),
-                ('water_in_boiler', models.CharField(choices=restorations.engines.models.take_in.looked, default='not_looked', max_length=10, verbose_name='Water left in the boiler')),
-                ('water_in_boiler_note', models.CharField(blank=True, max_length=200)),
-                ('water_in_tank', models.CharField(choices=restorations.engines.models.take_in.looked, default='not_looked', max_length=10, verbose_name='Water left in the tank')),
-                ('water_in_tank_note', models.CharField(blank=True, max_length=200)),
-                ('water_in_pumps', models.CharField(choices=restorations.engines.models.take_in.looked, default='not_looked', max_length=10, verbose_name='Water left in the pumps')),
-                ('water_in_pumps_note', models.CharField(blank=True, max_length=200)),
-                ('asbestos', models.CharField(choices=restorations.engines.models.take_in.looked, default='not_looked', max_length=10, verbose_name='Asbestos suspected')),
-                ('asbestos_note', models.CharField(blank=True, max_length=200)),
-                ('lead', models.CharField(choices=restorations.engines.models.take_in.looked, default='not_looked', max_length=10, verbose_name='Lead suspected, in paint or weights')),
-                ('lead_note', models.CharField(blank=True, max_length=200)),
-                ('frost', models.CharField(choices=restorations.engines.models.take_in.looked, default='not_looked', max_length=10, verbose_name='Signs of frost')),
-                ('frost_note', models.CharField(blank=True, max_length=200)),
-                ('missing', models.TextField(blank=True, max_length=2000, verbose_name='missing')),
-                ('broken', models.TextField(blank=True, max_length=2000, verbose_name='broken')),
-                ('altered', models.TextField(blank=True, max_length=2000, verbose_name='altered')),
-                ('loose_parts', models.TextField(blank=True, max_length=2000, verbose_name='loose parts, and in which bag')),
-                ('marks', models.JSONField(blank=True, default=list, verbose_name='marks that someone has been here')),
-                ('marks_note', models.TextField(blank=True, max_length=2000, verbose_name='where those marks are')),
-                ('frozen_at', models.DateTimeField(blank=True, editable=False, null=True)),
-                ('owner_then', models.CharField(blank=True, editable=False, max_length=300, verbose_name='owner when it was signed')),
-                ('begun_by', models.ForeignKey(editable=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('engine', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, related_name='take_in', to='engines.engine')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("version", models.PositiveIntegerField(default=1)),
+                ("begun_at", models.DateTimeField(default=django.utils.timezone.now, editable=False)),
+                ("brought_by", models.CharField(blank=True, max_length=80, verbose_name="who brought it")),
+                ("came_on", models.DateField(blank=True, null=True, verbose_name="came on")),
+                (
+                    "agreed_use",
+                    models.TextField(blank=True, max_length=2000, verbose_name="what was agreed about its use"),
+                ),
+                (
+                    "keys",
+                    models.CharField(
+                        blank=True, max_length=200, verbose_name="keys, handles and tools that came with it"
+                    ),
+                ),
+                (
+                    "stamped_number",
+                    models.CharField(blank=True, max_length=40, verbose_name="number stamped on the boiler"),
+                ),
+                (
+                    "papers_number",
+                    models.CharField(blank=True, max_length=40, verbose_name="boiler number in the papers"),
+                ),
+                ("weight_typed", models.CharField(blank=True, max_length=40)),
+                ("weight_kg", models.FloatField(blank=True, null=True)),
+                (
+                    "lifting",
+                    models.TextField(blank=True, max_length=2000, verbose_name="where to lift it, and where not"),
+                ),
+                (
+                    "fuel",
+                    models.CharField(
+                        choices=restorations.engines.models.take_in.looked,
+                        default="not_looked",
+                        max_length=10,
+                        verbose_name="Fuel left in it",
+                    ),
+                ),
+                ("fuel_note", models.CharField(blank=True, max_length=200)),
+                (
+                    "water_in_boiler",
+                    models.CharField(
+                        choices=restorations.engines.models.take_in.looked,
+                        default="not_looked",
+                        max_length=10,
+                        verbose_name="Water left in the boiler",
+                    ),
+                ),
+                ("water_in_boiler_note", models.CharField(blank=True, max_length=200)),
+                (
+                    "water_in_tank",
+                    models.CharField(
+                        choices=restorations.engines.models.take_in.looked,
+                        default="not_looked",
+                        max_length=10,
+                        verbose_name="Water left in the tank",
+                    ),
+                ),
+                ("water_in_tank_note", models.CharField(blank=True, max_length=200)),
+                (
+                    "water_in_pumps",
+                    models.CharField(
+                        choices=restorations.engines.models.take_in.looked,
+                        default="not_looked",
+                        max_length=10,
+                        verbose_name="Water left in the pumps",
+                    ),
+                ),
+                ("water_in_pumps_note", models.CharField(blank=True, max_length=200)),
+                (
+                    "asbestos",
+                    models.CharField(
+                        choices=restorations.engines.models.take_in.looked,
+                        default="not_looked",
+                        max_length=10,
+                        verbose_name="Asbestos suspected",
+                    ),
+                ),
+                ("asbestos_note", models.CharField(blank=True, max_length=200)),
+                (
+                    "lead",
+                    models.CharField(
+                        choices=restorations.engines.models.take_in.looked,
+                        default="not_looked",
+                        max_length=10,
+                        verbose_name="Lead suspected, in paint or weights",
+                    ),
+                ),
+                ("lead_note", models.CharField(blank=True, max_length=200)),
+                (
+                    "frost",
+                    models.CharField(
+                        choices=restorations.engines.models.take_in.looked,
+                        default="not_looked",
+                        max_length=10,
+                        verbose_name="Signs of frost",
+                    ),
+                ),
+                ("frost_note", models.CharField(blank=True, max_length=200)),
+                ("missing", models.TextField(blank=True, max_length=2000, verbose_name="missing")),
+                ("broken", models.TextField(blank=True, max_length=2000, verbose_name="broken")),
+                ("altered", models.TextField(blank=True, max_length=2000, verbose_name="altered")),
+                (
+                    "loose_parts",
+                    models.TextField(blank=True, max_length=2000, verbose_name="loose parts, and in which bag"),
+                ),
+                ("marks", models.JSONField(blank=True, default=list, verbose_name="marks that someone has been here")),
+                ("marks_note", models.TextField(blank=True, max_length=2000, verbose_name="where those marks are")),
+                ("frozen_at", models.DateTimeField(blank=True, editable=False, null=True)),
+                (
+                    "owner_then",
+                    models.CharField(
+                        blank=True, editable=False, max_length=300, verbose_name="owner when it was signed"
+                    ),
+                ),
+                (
+                    "begun_by",
+                    models.ForeignKey(
+                        editable=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "engine",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="take_in", to="engines.engine"
+                    ),
+                ),
             ],
             options={
-                'abstract': False,
+                "abstract": False,
             },
         ),
         migrations.CreateModel(
-            name='LaterFinding',
+            name="LaterFinding",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('struck_at', models.DateTimeField(blank=True, editable=False, null=True)),
-                ('struck_reason', models.CharField(blank=True, editable=False, max_length=200)),
-                ('text', models.TextField(max_length=2000, verbose_name='what was found')),
-                ('found_on', models.DateField()),
-                ('noted_at', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
-                ('noted_by', models.ForeignKey(editable=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('struck_by', models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('take_in', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='later_findings', to='engines.takein')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("struck_at", models.DateTimeField(blank=True, editable=False, null=True)),
+                ("struck_reason", models.CharField(blank=True, editable=False, max_length=200)),
+                ("text", models.TextField(max_length=2000, verbose_name="what was found")),
+                ("found_on", models.DateField()),
+                ("noted_at", models.DateTimeField(default=django.utils.timezone.now, editable=False)),
+                (
+                    "noted_by",
+                    models.ForeignKey(
+                        editable=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "struck_by",
+                    models.ForeignKey(
+                        blank=True,
+                        editable=False,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "take_in",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="later_findings", to="engines.takein"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['found_on', 'pk'],
+                "ordering": ["found_on", "pk"],
             },
         ),
         migrations.CreateModel(
-            name='TakeInSignature',
+            name="TakeInSignature",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('sign', models.CharField(choices=restorations.engines.models.take_in.signs, max_length=8)),
-                ('of_version', models.PositiveIntegerField()),
-                ('name', models.CharField(max_length=80)),
-                ('signed_at', models.DateTimeField(default=django.utils.timezone.now)),
-                ('member', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('take_in', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='signatures', to='engines.takein')),
-                ('written_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("sign", models.CharField(choices=restorations.engines.models.take_in.signs, max_length=8)),
+                ("of_version", models.PositiveIntegerField()),
+                ("name", models.CharField(max_length=80)),
+                ("signed_at", models.DateTimeField(default=django.utils.timezone.now)),
+                (
+                    "member",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "take_in",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="signatures", to="engines.takein"
+                    ),
+                ),
+                (
+                    "written_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
             ],
             options={
-                'ordering': ['signed_at', 'pk'],
+                "ordering": ["signed_at", "pk"],
             },
         ),
         migrations.AddConstraint(
-            model_name='engine',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('owner_is_club', False), ('owner_member__isnull', False), ('owner_name', '')), models.Q(('owner_is_club', True), ('owner_member__isnull', True), ('owner_name', '')), models.Q(('owner_is_club', False), ('owner_member__isnull', True), models.Q(('owner_name', ''), _negated=True)), _connector='OR'), name='engine_has_one_owner'),
+            model_name="engine",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("owner_is_club", False), ("owner_member__isnull", False), ("owner_name", "")),
+                    models.Q(("owner_is_club", True), ("owner_member__isnull", True), ("owner_name", "")),
+                    models.Q(
+                        ("owner_is_club", False),
+                        ("owner_member__isnull", True),
+                        models.Q(("owner_name", ""), _negated=True),
+                    ),
+                    _connector="OR",
+                ),
+                name="engine_has_one_owner",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='certificate',
-            constraint=models.CheckConstraint(condition=models.Q(('lapses_on__gte', models.F('passed_on'))), name='certificate_lapses_after_it_passed'),
+            model_name="certificate",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("lapses_on__gte", models.F("passed_on"))), name="certificate_lapses_after_it_passed"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='engineconfiguration',
-            constraint=models.UniqueConstraint(fields=('engine', 'number'), name='one_configuration_per_number'),
+            model_name="engineconfiguration",
+            constraint=models.UniqueConstraint(fields=("engine", "number"), name="one_configuration_per_number"),
         ),
         migrations.AddConstraint(
-            model_name='guest',
-            constraint=models.CheckConstraint(condition=models.Q(('until__isnull', True), ('until__gte', models.F('since')), _connector='OR'), name='engines_guest_spell'),
+            model_name="guest",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("until__isnull", True), ("until__gte", models.F("since")), _connector="OR"),
+                name="engines_guest_spell",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='hand',
-            constraint=models.CheckConstraint(condition=models.Q(('until__isnull', True), ('until__gte', models.F('since')), _connector='OR'), name='engines_hand_spell'),
+            model_name="hand",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("until__isnull", True), ("until__gte", models.F("since")), _connector="OR"),
+                name="engines_hand_spell",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='hand',
-            constraint=models.UniqueConstraint(condition=models.Q(('until__isnull', True)), fields=('engine', 'member'), name='on_an_engine_once_at_a_time'),
+            model_name="hand",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("until__isnull", True)),
+                fields=("engine", "member"),
+                name="on_an_engine_once_at_a_time",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='pastwork',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('done_by__isnull', False), ('done_by_name', '')), models.Q(('done_by__isnull', True), models.Q(('done_by_name', ''), _negated=True)), _connector='OR'), name='engines_pastwork_done_by_one'),
+            model_name="pastwork",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("done_by__isnull", False), ("done_by_name", "")),
+                    models.Q(("done_by__isnull", True), models.Q(("done_by_name", ""), _negated=True)),
+                    _connector="OR",
+                ),
+                name="engines_pastwork_done_by_one",
+            ),
         ),
         migrations.AddIndex(
-            model_name='systemhistory',
-            index=models.Index(fields=['engine', 'system', 'made_at'], name='engines_sys_engine__bdac5e_idx'),
+            model_name="systemhistory",
+            index=models.Index(fields=["engine", "system", "made_at"], name="engines_sys_engine__bdac5e_idx"),
         ),
         migrations.AddConstraint(
-            model_name='systemhistory',
-            constraint=models.CheckConstraint(condition=models.Q(('follows_general', True), ('system', 'general'), _negated=True), name='the_whole_engine_follows_nothing'),
+            model_name="systemhistory",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("follows_general", True), ("system", "general"), _negated=True),
+                name="the_whole_engine_follows_nothing",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='takeinsignature',
-            constraint=models.UniqueConstraint(fields=('take_in', 'sign', 'of_version'), name='signed_once_by_each'),
+            model_name="takeinsignature",
+            constraint=models.UniqueConstraint(fields=("take_in", "sign", "of_version"), name="signed_once_by_each"),
         ),
         migrations.AddConstraint(
-            model_name='takeinsignature',
-            constraint=models.CheckConstraint(condition=models.Q(('name', ''), _negated=True), name='a_signature_has_a_name'),
+            model_name="takeinsignature",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("name", ""), _negated=True), name="a_signature_has_a_name"
+            ),
         ),
     ]

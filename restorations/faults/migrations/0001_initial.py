@@ -11,160 +11,338 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
     dependencies = [
-        ('engines', '0001_initial'),
-        ('photos', '0001_initial'),
+        ("engines", "0001_initial"),
+        ("photos", "0001_initial"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='ExpandedModel',
+            name="ExpandedModel",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('checksum', models.CharField(max_length=64, unique=True)),
-                ('mapping', models.JSONField()),
-                ('made_at', models.DateTimeField(default=django.utils.timezone.now)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("checksum", models.CharField(max_length=64, unique=True)),
+                ("mapping", models.JSONField()),
+                ("made_at", models.DateTimeField(default=django.utils.timezone.now)),
             ],
         ),
         migrations.CreateModel(
-            name='FaultSheet',
+            name="FaultSheet",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('version', models.PositiveIntegerField(default=1)),
-                ('complaint', models.TextField(max_length=12000, verbose_name='what is wrong')),
-                ('history', models.JSONField(default=dict)),
-                ('state', models.JSONField(default=dict)),
-                ('opened_at', models.DateTimeField(default=django.utils.timezone.now)),
-                ('closed_at', models.DateTimeField(blank=True, null=True)),
-                ('configuration', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='engines.engineconfiguration')),
-                ('engine', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='fault_sheets', to='engines.engine')),
-                ('opened_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("version", models.PositiveIntegerField(default=1)),
+                ("complaint", models.TextField(max_length=12000, verbose_name="what is wrong")),
+                ("history", models.JSONField(default=dict)),
+                ("state", models.JSONField(default=dict)),
+                ("opened_at", models.DateTimeField(default=django.utils.timezone.now)),
+                ("closed_at", models.DateTimeField(blank=True, null=True)),
+                (
+                    "configuration",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to="engines.engineconfiguration"
+                    ),
+                ),
+                (
+                    "engine",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="fault_sheets", to="engines.engine"
+                    ),
+                ),
+                (
+                    "opened_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-opened_at', '-pk'],
+                "ordering": ["-opened_at", "-pk"],
             },
         ),
         migrations.CreateModel(
-            name='GoAhead',
+            name="GoAhead",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('action', models.CharField(max_length=120, verbose_name='check or remedy')),
-                ('words', models.CharField(max_length=300, verbose_name='what is to be done')),
-                ('reason', models.TextField(blank=True, max_length=2000, verbose_name='why, and how it will be done')),
-                ('asked_at', models.DateTimeField(default=django.utils.timezone.now)),
-                ('answer', models.CharField(blank=True, choices=restorations.faults.models.go_ahead.answers, default='', max_length=8)),
-                ('answered_at', models.DateTimeField(blank=True, null=True)),
-                ('conditions', models.TextField(blank=True, max_length=2000)),
-                ('until', models.DateTimeField(blank=True, null=True)),
-                ('answered_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('asked_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('sheet', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='go_aheads', to='faults.faultsheet')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("action", models.CharField(max_length=120, verbose_name="check or remedy")),
+                ("words", models.CharField(max_length=300, verbose_name="what is to be done")),
+                ("reason", models.TextField(blank=True, max_length=2000, verbose_name="why, and how it will be done")),
+                ("asked_at", models.DateTimeField(default=django.utils.timezone.now)),
+                (
+                    "answer",
+                    models.CharField(
+                        blank=True, choices=restorations.faults.models.go_ahead.answers, default="", max_length=8
+                    ),
+                ),
+                ("answered_at", models.DateTimeField(blank=True, null=True)),
+                ("conditions", models.TextField(blank=True, max_length=2000)),
+                ("until", models.DateTimeField(blank=True, null=True)),
+                (
+                    "answered_by",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "asked_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
+                (
+                    "sheet",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="go_aheads", to="faults.faultsheet"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['asked_at', 'pk'],
+                "ordering": ["asked_at", "pk"],
             },
         ),
         migrations.CreateModel(
-            name='Snapshot',
+            name="Snapshot",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('made_at', models.DateTimeField(default=django.utils.timezone.now)),
-                ('knowledge_checksum', models.CharField(max_length=64)),
-                ('configuration_number', models.PositiveIntegerField()),
-                ('facts_checksum', models.CharField(max_length=64)),
-                ('log_odds', models.JSONField(default=dict)),
-                ('log_evidence', models.FloatField(null=True)),
-                ('weights', models.JSONField(default=dict)),
-                ('events', models.JSONField(default=list, verbose_name='steps behind the weights, in order')),
-                ('advice', models.JSONField(default=list)),
-                ('remaining_minutes', models.JSONField(default=list)),
-                ('notes', models.JSONField(default=list)),
-                ('problem', models.TextField(blank=True)),
-                ('model', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='faults.expandedmodel')),
-                ('sheet', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='snapshots', to='faults.faultsheet')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("made_at", models.DateTimeField(default=django.utils.timezone.now)),
+                ("knowledge_checksum", models.CharField(max_length=64)),
+                ("configuration_number", models.PositiveIntegerField()),
+                ("facts_checksum", models.CharField(max_length=64)),
+                ("log_odds", models.JSONField(default=dict)),
+                ("log_evidence", models.FloatField(null=True)),
+                ("weights", models.JSONField(default=dict)),
+                ("events", models.JSONField(default=list, verbose_name="steps behind the weights, in order")),
+                ("advice", models.JSONField(default=list)),
+                ("remaining_minutes", models.JSONField(default=list)),
+                ("notes", models.JSONField(default=list)),
+                ("problem", models.TextField(blank=True)),
+                (
+                    "model",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to="faults.expandedmodel"
+                    ),
+                ),
+                (
+                    "sheet",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="snapshots", to="faults.faultsheet"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-pk'],
+                "ordering": ["-pk"],
             },
         ),
         migrations.CreateModel(
-            name='Step',
+            name="Step",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('struck_at', models.DateTimeField(blank=True, editable=False, null=True)),
-                ('struck_reason', models.CharField(blank=True, editable=False, max_length=200)),
-                ('accepted_at', models.DateTimeField(blank=True, editable=False, null=True)),
-                ('happened_at', models.DateTimeField()),
-                ('happened_precision', models.CharField(choices=restorations.members.models.entries.precisions, default='minute', max_length=6)),
-                ('recorded_at', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
-                ('done_by_name', models.CharField(blank=True, max_length=80)),
-                ('number', models.PositiveIntegerField()),
-                ('kind', models.CharField(choices=restorations.faults.models.step.kinds, max_length=14)),
-                ('action', models.CharField(blank=True, max_length=120, verbose_name='check or remedy')),
-                ('finding', models.CharField(blank=True, max_length=120)),
-                ('level', models.PositiveSmallIntegerField(blank=True, null=True)),
-                ('cause', models.CharField(blank=True, max_length=120)),
-                ('present', models.BooleanField(blank=True, null=True)),
-                ('sensitivity', models.FloatField(blank=True, null=True)),
-                ('false_alarm', models.FloatField(blank=True, null=True)),
-                ('causes', models.JSONField(blank=True, default=list, verbose_name='causes a remedy is meant to cure')),
-                ('success', models.FloatField(blank=True, null=True)),
-                ('reported', models.BooleanField(default=False, help_text='Part of the complaint: to be looked at again and gone.')),
-                ('state', models.JSONField(default=dict)),
-                ('words', models.CharField(max_length=400)),
-                ('note', models.TextField(blank=True, max_length=4000)),
-                ('turn_degrees', models.CharField(blank=True, max_length=60, validators=[django.core.validators.RegexValidator('^[\\d .,]*\\Z', 'Degrees with commas between them: 5, 185.')], verbose_name='where in the turn, in degrees')),
-                ('without_go_ahead', models.BooleanField(default=False)),
-                ('done_although', models.CharField(blank=True, max_length=400, verbose_name='gates that stood open')),
-                ('accepted_by', models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('after', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='faults.snapshot')),
-                ('before', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='faults.snapshot')),
-                ('done_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('go_ahead', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='steps', to='faults.goahead')),
-                ('photos', models.ManyToManyField(blank=True, related_name='steps', to='photos.photo')),
-                ('recorded_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('sheet', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='steps', to='faults.faultsheet')),
-                ('struck_by', models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("struck_at", models.DateTimeField(blank=True, editable=False, null=True)),
+                ("struck_reason", models.CharField(blank=True, editable=False, max_length=200)),
+                ("accepted_at", models.DateTimeField(blank=True, editable=False, null=True)),
+                ("happened_at", models.DateTimeField()),
+                (
+                    "happened_precision",
+                    models.CharField(
+                        choices=restorations.members.models.entries.precisions, default="minute", max_length=6
+                    ),
+                ),
+                ("recorded_at", models.DateTimeField(default=django.utils.timezone.now, editable=False)),
+                ("done_by_name", models.CharField(blank=True, max_length=80)),
+                ("number", models.PositiveIntegerField()),
+                ("kind", models.CharField(choices=restorations.faults.models.step.kinds, max_length=14)),
+                ("action", models.CharField(blank=True, max_length=120, verbose_name="check or remedy")),
+                ("finding", models.CharField(blank=True, max_length=120)),
+                ("level", models.PositiveSmallIntegerField(blank=True, null=True)),
+                ("cause", models.CharField(blank=True, max_length=120)),
+                ("present", models.BooleanField(blank=True, null=True)),
+                ("sensitivity", models.FloatField(blank=True, null=True)),
+                ("false_alarm", models.FloatField(blank=True, null=True)),
+                ("causes", models.JSONField(blank=True, default=list, verbose_name="causes a remedy is meant to cure")),
+                ("success", models.FloatField(blank=True, null=True)),
+                (
+                    "reported",
+                    models.BooleanField(
+                        default=False, help_text="Part of the complaint: to be looked at again and gone."
+                    ),
+                ),
+                ("state", models.JSONField(default=dict)),
+                ("words", models.CharField(max_length=400)),
+                ("note", models.TextField(blank=True, max_length=4000)),
+                (
+                    "turn_degrees",
+                    models.CharField(
+                        blank=True,
+                        max_length=60,
+                        validators=[
+                            django.core.validators.RegexValidator(
+                                "^[\\d .,]*\\Z", "Degrees with commas between them: 5, 185."
+                            )
+                        ],
+                        verbose_name="where in the turn, in degrees",
+                    ),
+                ),
+                ("without_go_ahead", models.BooleanField(default=False)),
+                ("done_although", models.CharField(blank=True, max_length=400, verbose_name="gates that stood open")),
+                (
+                    "accepted_by",
+                    models.ForeignKey(
+                        blank=True,
+                        editable=False,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "after",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="faults.snapshot",
+                    ),
+                ),
+                (
+                    "before",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="faults.snapshot",
+                    ),
+                ),
+                (
+                    "done_by",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "go_ahead",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="steps",
+                        to="faults.goahead",
+                    ),
+                ),
+                ("photos", models.ManyToManyField(blank=True, related_name="steps", to="photos.photo")),
+                (
+                    "recorded_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
+                (
+                    "sheet",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="steps", to="faults.faultsheet"
+                    ),
+                ),
+                (
+                    "struck_by",
+                    models.ForeignKey(
+                        blank=True,
+                        editable=False,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
             options={
-                'ordering': ['happened_at', 'number'],
-                'abstract': False,
+                "ordering": ["happened_at", "number"],
+                "abstract": False,
             },
         ),
         migrations.AddConstraint(
-            model_name='faultsheet',
-            constraint=models.CheckConstraint(condition=models.Q(('closed_at__isnull', True), ('closed_at__gte', models.F('opened_at')), _connector='OR'), name='sheet_closed_after_opened'),
+            model_name="faultsheet",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("closed_at__isnull", True), ("closed_at__gte", models.F("opened_at")), _connector="OR"
+                ),
+                name="sheet_closed_after_opened",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='goahead',
-            constraint=models.UniqueConstraint(condition=models.Q(('answer', '')), fields=('sheet', 'action'), name='asked_once_at_a_time'),
+            model_name="goahead",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("answer", "")), fields=("sheet", "action"), name="asked_once_at_a_time"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='goahead',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('answer', ''), ('answered_by__isnull', True)), models.Q(models.Q(('answer', ''), _negated=True), ('answered_by__isnull', False)), _connector='OR'), name='answer_has_a_name'),
+            model_name="goahead",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("answer", ""), ("answered_by__isnull", True)),
+                    models.Q(models.Q(("answer", ""), _negated=True), ("answered_by__isnull", False)),
+                    _connector="OR",
+                ),
+                name="answer_has_a_name",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='goahead',
-            constraint=models.CheckConstraint(condition=models.Q(('answered_by__isnull', True), models.Q(('answered_by', models.F('asked_by')), _negated=True), _connector='OR'), name='never_ones_own_go_ahead'),
+            model_name="goahead",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("answered_by__isnull", True),
+                    models.Q(("answered_by", models.F("asked_by")), _negated=True),
+                    _connector="OR",
+                ),
+                name="never_ones_own_go_ahead",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='step',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('done_by__isnull', False), ('done_by_name', '')), models.Q(('done_by__isnull', True), models.Q(('done_by_name', ''), _negated=True)), _connector='OR'), name='faults_step_done_by_one'),
+            model_name="step",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("done_by__isnull", False), ("done_by_name", "")),
+                    models.Q(("done_by__isnull", True), models.Q(("done_by_name", ""), _negated=True)),
+                    _connector="OR",
+                ),
+                name="faults_step_done_by_one",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='step',
-            constraint=models.UniqueConstraint(fields=('sheet', 'number'), name='one_step_per_number'),
+            model_name="step",
+            constraint=models.UniqueConstraint(fields=("sheet", "number"), name="one_step_per_number"),
         ),
         migrations.AddConstraint(
-            model_name='step',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('kind', 'observation'), _negated=True), models.Q(models.Q(('finding', ''), _negated=True), ('level__isnull', False)), _connector='OR'), name='observation_is_whole'),
+            model_name="step",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("kind", "observation"), _negated=True),
+                    models.Q(models.Q(("finding", ""), _negated=True), ("level__isnull", False)),
+                    _connector="OR",
+                ),
+                name="observation_is_whole",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='step',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('kind', 'inspection'), _negated=True), models.Q(models.Q(('cause', ''), _negated=True), ('present__isnull', False)), _connector='OR'), name='inspection_is_whole'),
+            model_name="step",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("kind", "inspection"), _negated=True),
+                    models.Q(models.Q(("cause", ""), _negated=True), ("present__isnull", False)),
+                    _connector="OR",
+                ),
+                name="inspection_is_whole",
+            ),
         ),
     ]

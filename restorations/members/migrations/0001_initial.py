@@ -9,145 +9,244 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
-    dependencies = [
-    ]
+    dependencies = []
 
     operations = [
         migrations.CreateModel(
-            name='Member',
+            name="Member",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('password', models.CharField(max_length=128, verbose_name='password')),
-                ('last_login', models.DateTimeField(blank=True, null=True, verbose_name='last login')),
-                ('version', models.PositiveIntegerField(default=1)),
-                ('sign_in_name', models.CharField(max_length=40, unique=True, validators=[django.core.validators.RegexValidator('^[\\w.\\-]+\\Z', 'Letters, digits, full stop, hyphen and underline only.')])),
-                ('full_name', models.CharField(max_length=80)),
-                ('email', models.EmailField(blank=True, max_length=254)),
-                ('is_mentor', models.BooleanField(default=False)),
-                ('is_secretary', models.BooleanField(default=False)),
-                ('is_inspector', models.BooleanField(default=False)),
-                ('is_administrator', models.BooleanField(default=False)),
-                ('joined_on', models.DateField(default=django.utils.timezone.localdate)),
-                ('left_on', models.DateField(blank=True, null=True)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("password", models.CharField(max_length=128, verbose_name="password")),
+                ("last_login", models.DateTimeField(blank=True, null=True, verbose_name="last login")),
+                ("version", models.PositiveIntegerField(default=1)),
+                (
+                    "sign_in_name",
+                    models.CharField(
+                        max_length=40,
+                        unique=True,
+                        validators=[
+                            django.core.validators.RegexValidator(
+                                "^[\\w.\\-]+\\Z", "Letters, digits, full stop, hyphen and underline only."
+                            )
+                        ],
+                    ),
+                ),
+                ("full_name", models.CharField(max_length=80)),
+                ("email", models.EmailField(blank=True, max_length=254)),
+                ("is_mentor", models.BooleanField(default=False)),
+                ("is_secretary", models.BooleanField(default=False)),
+                ("is_inspector", models.BooleanField(default=False)),
+                ("is_administrator", models.BooleanField(default=False)),
+                ("joined_on", models.DateField(default=django.utils.timezone.localdate)),
+                ("left_on", models.DateField(blank=True, null=True)),
             ],
             options={
-                'ordering': ['full_name', 'pk'],
-                'constraints': [models.CheckConstraint(condition=models.Q(('left_on__isnull', True), ('left_on__gte', models.F('joined_on')), _connector='OR'), name='member_left_after_joining')],
+                "ordering": ["full_name", "pk"],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("left_on__isnull", True), ("left_on__gte", models.F("joined_on")), _connector="OR"
+                        ),
+                        name="member_left_after_joining",
+                    )
+                ],
             },
         ),
         migrations.CreateModel(
-            name='Club',
+            name="Club",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('version', models.PositiveIntegerField(default=1)),
-                ('name', models.CharField(default='Our club', max_length=80)),
-                ('time_zone', models.CharField(default='Europe/London', max_length=40, validators=[restorations.members.models.club.lawful_zone])),
-                ('altitude_m', models.IntegerField(default=50, help_text='Metres above the sea.', validators=[django.core.validators.MinValueValidator(-400), django.core.validators.MaxValueValidator(5000)])),
-                ('minutes_per_day_waited', models.PositiveIntegerField(default=10, help_text='What a day of waiting is worth, in minutes at the bench, when the next check is chosen.', validators=[django.core.validators.MaxValueValidator(600)])),
-                ('function_test_minutes', models.PositiveIntegerField(default=15, help_text='Minutes to try the whole engine after a repair.', validators=[django.core.validators.MaxValueValidator(600)])),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("version", models.PositiveIntegerField(default=1)),
+                ("name", models.CharField(default="Our club", max_length=80)),
+                (
+                    "time_zone",
+                    models.CharField(
+                        default="Europe/London",
+                        max_length=40,
+                        validators=[restorations.members.models.club.lawful_zone],
+                    ),
+                ),
+                (
+                    "altitude_m",
+                    models.IntegerField(
+                        default=50,
+                        help_text="Metres above the sea.",
+                        validators=[
+                            django.core.validators.MinValueValidator(-400),
+                            django.core.validators.MaxValueValidator(5000),
+                        ],
+                    ),
+                ),
+                (
+                    "minutes_per_day_waited",
+                    models.PositiveIntegerField(
+                        default=10,
+                        help_text="What a day of waiting is worth, in minutes at the bench, when the next check is chosen.",
+                        validators=[django.core.validators.MaxValueValidator(600)],
+                    ),
+                ),
+                (
+                    "function_test_minutes",
+                    models.PositiveIntegerField(
+                        default=15,
+                        help_text="Minutes to try the whole engine after a repair.",
+                        validators=[django.core.validators.MaxValueValidator(600)],
+                    ),
+                ),
             ],
             options={
-                'constraints': [models.CheckConstraint(condition=models.Q(('pk', 1)), name='one_club_in_one_installation')],
+                "constraints": [
+                    models.CheckConstraint(condition=models.Q(("pk", 1)), name="one_club_in_one_installation")
+                ],
             },
         ),
         migrations.CreateModel(
-            name='Invitation',
+            name="Invitation",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('secret_hash', models.CharField(editable=False, max_length=64, unique=True)),
-                ('made_at', models.DateTimeField(default=django.utils.timezone.now)),
-                ('lapses_at', models.DateTimeField()),
-                ('used_at', models.DateTimeField(blank=True, null=True)),
-                ('withdrawn_at', models.DateTimeField(blank=True, null=True)),
-                ('full_name', models.CharField(max_length=80)),
-                ('email', models.EmailField(blank=True, max_length=254)),
-                ('joined', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('made_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("secret_hash", models.CharField(editable=False, max_length=64, unique=True)),
+                ("made_at", models.DateTimeField(default=django.utils.timezone.now)),
+                ("lapses_at", models.DateTimeField()),
+                ("used_at", models.DateTimeField(blank=True, null=True)),
+                ("withdrawn_at", models.DateTimeField(blank=True, null=True)),
+                ("full_name", models.CharField(max_length=80)),
+                ("email", models.EmailField(blank=True, max_length=254)),
+                (
+                    "joined",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "made_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-made_at', '-pk'],
+                "ordering": ["-made_at", "-pk"],
             },
         ),
         migrations.CreateModel(
-            name='OneTimeSlip',
+            name="OneTimeSlip",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('secret_hash', models.CharField(editable=False, max_length=64, unique=True)),
-                ('made_at', models.DateTimeField(default=django.utils.timezone.now)),
-                ('lapses_at', models.DateTimeField()),
-                ('used_at', models.DateTimeField(blank=True, null=True)),
-                ('withdrawn_at', models.DateTimeField(blank=True, null=True)),
-                ('made_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('member', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='slips', to=settings.AUTH_USER_MODEL)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("secret_hash", models.CharField(editable=False, max_length=64, unique=True)),
+                ("made_at", models.DateTimeField(default=django.utils.timezone.now)),
+                ("lapses_at", models.DateTimeField()),
+                ("used_at", models.DateTimeField(blank=True, null=True)),
+                ("withdrawn_at", models.DateTimeField(blank=True, null=True)),
+                (
+                    "made_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
+                (
+                    "member",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="slips", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
             ],
             options={
-                'abstract': False,
+                "abstract": False,
             },
         ),
         migrations.CreateModel(
-            name='SignInAttempt',
+            name="SignInAttempt",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('name', models.CharField(max_length=40)),
-                ('address', models.CharField(max_length=64)),
-                ('at', models.DateTimeField(default=django.utils.timezone.now)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("name", models.CharField(max_length=40)),
+                ("address", models.CharField(max_length=64)),
+                ("at", models.DateTimeField(default=django.utils.timezone.now)),
             ],
             options={
-                'indexes': [models.Index(fields=['name', 'address', 'at'], name='members_sig_name_3f1751_idx')],
+                "indexes": [models.Index(fields=["name", "address", "at"], name="members_sig_name_3f1751_idx")],
             },
         ),
         migrations.CreateModel(
-            name='Act',
+            name="Act",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('row_kind', models.CharField(blank=True, max_length=60)),
-                ('row_id', models.BigIntegerField(blank=True, null=True)),
-                ('address', models.CharField(blank=True, max_length=200)),
-                ('at', models.DateTimeField(default=django.utils.timezone.now)),
-                ('verb', models.CharField(max_length=60)),
-                ('before', models.JSONField(default=dict)),
-                ('after', models.JSONField(default=dict)),
-                ('member', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='acts', to=settings.AUTH_USER_MODEL)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("row_kind", models.CharField(blank=True, max_length=60)),
+                ("row_id", models.BigIntegerField(blank=True, null=True)),
+                ("address", models.CharField(blank=True, max_length=200)),
+                ("at", models.DateTimeField(default=django.utils.timezone.now)),
+                ("verb", models.CharField(max_length=60)),
+                ("before", models.JSONField(default=dict)),
+                ("after", models.JSONField(default=dict)),
+                (
+                    "member",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="acts",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-at', '-pk'],
-                'indexes': [models.Index(fields=['row_kind', 'row_id'], name='members_act_row_kin_ebec8c_idx'), models.Index(fields=['member', 'at'], name='members_act_member__02baa5_idx')],
+                "ordering": ["-at", "-pk"],
+                "indexes": [
+                    models.Index(fields=["row_kind", "row_id"], name="members_act_row_kin_ebec8c_idx"),
+                    models.Index(fields=["member", "at"], name="members_act_member__02baa5_idx"),
+                ],
             },
         ),
         migrations.CreateModel(
-            name='Message',
+            name="Message",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('to_address', models.EmailField(blank=True, max_length=254)),
-                ('subject', models.CharField(max_length=150)),
-                ('body', models.TextField()),
-                ('made_at', models.DateTimeField(default=django.utils.timezone.now)),
-                ('sent_at', models.DateTimeField(blank=True, null=True)),
-                ('tries', models.PositiveSmallIntegerField(default=0)),
-                ('last_error', models.CharField(blank=True, max_length=200)),
-                ('to', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='messages', to=settings.AUTH_USER_MODEL)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("to_address", models.EmailField(blank=True, max_length=254)),
+                ("subject", models.CharField(max_length=150)),
+                ("body", models.TextField()),
+                ("made_at", models.DateTimeField(default=django.utils.timezone.now)),
+                ("sent_at", models.DateTimeField(blank=True, null=True)),
+                ("tries", models.PositiveSmallIntegerField(default=0)),
+                ("last_error", models.CharField(blank=True, max_length=200)),
+                (
+                    "to",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="messages",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
             options={
-                'indexes': [models.Index(fields=['sent_at'], name='members_mes_sent_at_9409b3_idx')],
+                "indexes": [models.Index(fields=["sent_at"], name="members_mes_sent_at_9409b3_idx")],
             },
         ),
         migrations.CreateModel(
-            name='Submission',
+            name="Submission",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('row_kind', models.CharField(blank=True, max_length=60)),
-                ('row_id', models.BigIntegerField(blank=True, null=True)),
-                ('address', models.CharField(blank=True, max_length=200)),
-                ('mark', models.UUIDField()),
-                ('at', models.DateTimeField(default=django.utils.timezone.now)),
-                ('member', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("row_kind", models.CharField(blank=True, max_length=60)),
+                ("row_id", models.BigIntegerField(blank=True, null=True)),
+                ("address", models.CharField(blank=True, max_length=200)),
+                ("mark", models.UUIDField()),
+                ("at", models.DateTimeField(default=django.utils.timezone.now)),
+                (
+                    "member",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
             ],
             options={
-                'indexes': [models.Index(fields=['row_kind', 'row_id'], name='members_sub_row_kin_658a6d_idx')],
-                'constraints': [models.UniqueConstraint(fields=('member', 'mark'), name='each_form_once')],
+                "indexes": [models.Index(fields=["row_kind", "row_id"], name="members_sub_row_kin_658a6d_idx")],
+                "constraints": [models.UniqueConstraint(fields=("member", "mark"), name="each_form_once")],
             },
         ),
     ]

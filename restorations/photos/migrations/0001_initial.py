@@ -9,121 +9,265 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
     dependencies = [
-        ('engines', '0001_initial'),
+        ("engines", "0001_initial"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='Photo',
+            name="Photo",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('version', models.PositiveIntegerField(default=1)),
-                ('struck_at', models.DateTimeField(blank=True, editable=False, null=True)),
-                ('struck_reason', models.CharField(blank=True, editable=False, max_length=200)),
-                ('accepted_at', models.DateTimeField(blank=True, editable=False, null=True)),
-                ('large', models.CharField(editable=False, max_length=80)),
-                ('thumbnail', models.CharField(editable=False, max_length=80)),
-                ('width', models.PositiveIntegerField(editable=False)),
-                ('height', models.PositiveIntegerField(editable=False)),
-                ('caption', models.CharField(blank=True, max_length=200)),
-                ('view', models.CharField(blank=True, choices=restorations.photos.models.photo.views, max_length=12, verbose_name='what it shows')),
-                ('taken_at', models.DateTimeField(blank=True, null=True)),
-                ('taken_precision', models.CharField(choices=restorations.members.models.entries.precisions, default='minute', max_length=6)),
-                ('taken_by_name', models.CharField(blank=True, max_length=80, verbose_name='taken by, if not a member')),
-                ('made_at', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
-                ('strip_order', models.PositiveIntegerField(blank=True, null=True, verbose_name='place in the order of stripping')),
-                ('accepted_by', models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('before', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='after', to='photos.photo')),
-                ('design', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='photos', to='engines.design')),
-                ('engine', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='photos', to='engines.engine')),
-                ('made_by', models.ForeignKey(editable=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('struck_by', models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("version", models.PositiveIntegerField(default=1)),
+                ("struck_at", models.DateTimeField(blank=True, editable=False, null=True)),
+                ("struck_reason", models.CharField(blank=True, editable=False, max_length=200)),
+                ("accepted_at", models.DateTimeField(blank=True, editable=False, null=True)),
+                ("large", models.CharField(editable=False, max_length=80)),
+                ("thumbnail", models.CharField(editable=False, max_length=80)),
+                ("width", models.PositiveIntegerField(editable=False)),
+                ("height", models.PositiveIntegerField(editable=False)),
+                ("caption", models.CharField(blank=True, max_length=200)),
+                (
+                    "view",
+                    models.CharField(
+                        blank=True,
+                        choices=restorations.photos.models.photo.views,
+                        max_length=12,
+                        verbose_name="what it shows",
+                    ),
+                ),
+                ("taken_at", models.DateTimeField(blank=True, null=True)),
+                (
+                    "taken_precision",
+                    models.CharField(
+                        choices=restorations.members.models.entries.precisions, default="minute", max_length=6
+                    ),
+                ),
+                (
+                    "taken_by_name",
+                    models.CharField(blank=True, max_length=80, verbose_name="taken by, if not a member"),
+                ),
+                ("made_at", models.DateTimeField(default=django.utils.timezone.now, editable=False)),
+                (
+                    "strip_order",
+                    models.PositiveIntegerField(blank=True, null=True, verbose_name="place in the order of stripping"),
+                ),
+                (
+                    "accepted_by",
+                    models.ForeignKey(
+                        blank=True,
+                        editable=False,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "before",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="after",
+                        to="photos.photo",
+                    ),
+                ),
+                (
+                    "design",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="photos",
+                        to="engines.design",
+                    ),
+                ),
+                (
+                    "engine",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="photos", to="engines.engine"
+                    ),
+                ),
+                (
+                    "made_by",
+                    models.ForeignKey(
+                        editable=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "struck_by",
+                    models.ForeignKey(
+                        blank=True,
+                        editable=False,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-made_at', '-pk'],
+                "ordering": ["-made_at", "-pk"],
             },
         ),
         migrations.CreateModel(
-            name='PhotoMark',
+            name="PhotoMark",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('version', models.PositiveIntegerField(default=1)),
-                ('struck_at', models.DateTimeField(blank=True, editable=False, null=True)),
-                ('struck_reason', models.CharField(blank=True, editable=False, max_length=200)),
-                ('accepted_at', models.DateTimeField(blank=True, editable=False, null=True)),
-                ('number', models.PositiveSmallIntegerField(editable=False)),
-                ('x', models.FloatField()),
-                ('y', models.FloatField()),
-                ('end_x', models.FloatField()),
-                ('end_y', models.FloatField()),
-                ('words', models.CharField(max_length=200)),
-                ('made_at', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
-                ('accepted_by', models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('made_by', models.ForeignKey(editable=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('photo', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='marks', to='photos.photo')),
-                ('struck_by', models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("version", models.PositiveIntegerField(default=1)),
+                ("struck_at", models.DateTimeField(blank=True, editable=False, null=True)),
+                ("struck_reason", models.CharField(blank=True, editable=False, max_length=200)),
+                ("accepted_at", models.DateTimeField(blank=True, editable=False, null=True)),
+                ("number", models.PositiveSmallIntegerField(editable=False)),
+                ("x", models.FloatField()),
+                ("y", models.FloatField()),
+                ("end_x", models.FloatField()),
+                ("end_y", models.FloatField()),
+                ("words", models.CharField(max_length=200)),
+                ("made_at", models.DateTimeField(default=django.utils.timezone.now, editable=False)),
+                (
+                    "accepted_by",
+                    models.ForeignKey(
+                        blank=True,
+                        editable=False,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "made_by",
+                    models.ForeignKey(
+                        editable=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "photo",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="marks", to="photos.photo"
+                    ),
+                ),
+                (
+                    "struck_by",
+                    models.ForeignKey(
+                        blank=True,
+                        editable=False,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
             options={
-                'ordering': ['number'],
+                "ordering": ["number"],
             },
         ),
         migrations.CreateModel(
-            name='Clip',
+            name="Clip",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('struck_at', models.DateTimeField(blank=True, editable=False, null=True)),
-                ('struck_reason', models.CharField(blank=True, editable=False, max_length=200)),
-                ('accepted_at', models.DateTimeField(blank=True, editable=False, null=True)),
-                ('file', models.CharField(editable=False, max_length=80)),
-                ('kind', models.CharField(editable=False, max_length=8)),
-                ('size_bytes', models.PositiveIntegerField(editable=False)),
-                ('caption', models.CharField(max_length=200)),
-                ('made_at', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
-                ('accepted_by', models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('engine', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='clips', to='engines.engine')),
-                ('made_by', models.ForeignKey(editable=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('struck_by', models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("struck_at", models.DateTimeField(blank=True, editable=False, null=True)),
+                ("struck_reason", models.CharField(blank=True, editable=False, max_length=200)),
+                ("accepted_at", models.DateTimeField(blank=True, editable=False, null=True)),
+                ("file", models.CharField(editable=False, max_length=80)),
+                ("kind", models.CharField(editable=False, max_length=8)),
+                ("size_bytes", models.PositiveIntegerField(editable=False)),
+                ("caption", models.CharField(max_length=200)),
+                ("made_at", models.DateTimeField(default=django.utils.timezone.now, editable=False)),
+                (
+                    "accepted_by",
+                    models.ForeignKey(
+                        blank=True,
+                        editable=False,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "engine",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="clips", to="engines.engine"
+                    ),
+                ),
+                (
+                    "made_by",
+                    models.ForeignKey(
+                        editable=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "struck_by",
+                    models.ForeignKey(
+                        blank=True,
+                        editable=False,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-made_at', '-pk'],
-                'indexes': [models.Index(fields=['engine', 'made_at'], name='photos_clip_engine__97187b_idx')],
+                "ordering": ["-made_at", "-pk"],
+                "indexes": [models.Index(fields=["engine", "made_at"], name="photos_clip_engine__97187b_idx")],
             },
         ),
         migrations.AddIndex(
-            model_name='photo',
-            index=models.Index(fields=['engine', 'made_at'], name='photos_phot_engine__df3b41_idx'),
+            model_name="photo",
+            index=models.Index(fields=["engine", "made_at"], name="photos_phot_engine__df3b41_idx"),
         ),
         migrations.AddIndex(
-            model_name='photo',
-            index=models.Index(fields=['engine', 'strip_order'], name='photos_phot_engine__bc0661_idx'),
+            model_name="photo",
+            index=models.Index(fields=["engine", "strip_order"], name="photos_phot_engine__bc0661_idx"),
         ),
         migrations.AddConstraint(
-            model_name='photo',
-            constraint=models.CheckConstraint(condition=models.Q(('before__isnull', True), models.Q(('before', models.F('pk')), _negated=True), _connector='OR'), name='a_photo_is_not_its_own_before'),
+            model_name="photo",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("before__isnull", True), models.Q(("before", models.F("pk")), _negated=True), _connector="OR"
+                ),
+                name="a_photo_is_not_its_own_before",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='photomark',
-            constraint=models.UniqueConstraint(fields=('photo', 'number'), name='a_number_once_on_a_photo'),
+            model_name="photomark",
+            constraint=models.UniqueConstraint(fields=("photo", "number"), name="a_number_once_on_a_photo"),
         ),
         migrations.AddConstraint(
-            model_name='photomark',
-            constraint=models.CheckConstraint(condition=models.Q(('x__range', (0, 1))), name='mark_x_within_photo'),
+            model_name="photomark",
+            constraint=models.CheckConstraint(condition=models.Q(("x__range", (0, 1))), name="mark_x_within_photo"),
         ),
         migrations.AddConstraint(
-            model_name='photomark',
-            constraint=models.CheckConstraint(condition=models.Q(('y__range', (0, 1))), name='mark_y_within_photo'),
+            model_name="photomark",
+            constraint=models.CheckConstraint(condition=models.Q(("y__range", (0, 1))), name="mark_y_within_photo"),
         ),
         migrations.AddConstraint(
-            model_name='photomark',
-            constraint=models.CheckConstraint(condition=models.Q(('end_x__range', (0, 1))), name='mark_end_x_within_photo'),
+            model_name="photomark",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("end_x__range", (0, 1))), name="mark_end_x_within_photo"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='photomark',
-            constraint=models.CheckConstraint(condition=models.Q(('end_y__range', (0, 1))), name='mark_end_y_within_photo'),
+            model_name="photomark",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("end_y__range", (0, 1))), name="mark_end_y_within_photo"
+            ),
         ),
     ]

@@ -16,9 +16,7 @@ class LabelsForm(forms.Form):
         label="Labels", choices=[(key, sheet.title) for key, sheet in SHEETS.items()], widget=forms.RadioSelect,
         initial="a4_24",
     )  # fmt: skip
-    box = SeveralField(
-        Box.objects.none(), label="Boxes", required=False, widget=forms.CheckboxSelectMultiple
-    )
+    box = SeveralField(Box.objects.none(), label="Boxes", required=False, widget=forms.CheckboxSelectMultiple)
     connection = SeveralField(
         Connection.objects.none(), label="Connections, two labels each", required=False,
         widget=forms.CheckboxSelectMultiple,

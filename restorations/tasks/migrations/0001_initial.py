@@ -16,520 +16,1269 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
     dependencies = [
-        ('engines', '0001_initial'),
-        ('photos', '0001_initial'),
+        ("engines", "0001_initial"),
+        ("photos", "0001_initial"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='CardOrder',
+            name="CardOrder",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
             ],
         ),
         migrations.CreateModel(
-            name='Box',
+            name="Box",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('version', models.PositiveIntegerField(default=1)),
-                ('code', models.CharField(editable=False, max_length=4, unique=True)),
-                ('number', models.PositiveIntegerField(unique=True, validators=[django.core.validators.MinValueValidator(1), django.core.validators.MaxValueValidator(99999)])),
-                ('label', models.CharField(blank=True, max_length=60, verbose_name='what is written on it')),
-                ('where', models.CharField(blank=True, max_length=80, verbose_name='where it stands')),
-                ('places', models.PositiveSmallIntegerField(default=6, help_text='1 to 24: compartments, or corners of a tray.', validators=[django.core.validators.MinValueValidator(1), django.core.validators.MaxValueValidator(24)], verbose_name='numbered places in it')),
-                ('made_at', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
-                ('made_by', models.ForeignKey(editable=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("version", models.PositiveIntegerField(default=1)),
+                ("code", models.CharField(editable=False, max_length=4, unique=True)),
+                (
+                    "number",
+                    models.PositiveIntegerField(
+                        unique=True,
+                        validators=[
+                            django.core.validators.MinValueValidator(1),
+                            django.core.validators.MaxValueValidator(99999),
+                        ],
+                    ),
+                ),
+                ("label", models.CharField(blank=True, max_length=60, verbose_name="what is written on it")),
+                ("where", models.CharField(blank=True, max_length=80, verbose_name="where it stands")),
+                (
+                    "places",
+                    models.PositiveSmallIntegerField(
+                        default=6,
+                        help_text="1 to 24: compartments, or corners of a tray.",
+                        validators=[
+                            django.core.validators.MinValueValidator(1),
+                            django.core.validators.MaxValueValidator(24),
+                        ],
+                        verbose_name="numbered places in it",
+                    ),
+                ),
+                ("made_at", models.DateTimeField(default=django.utils.timezone.now, editable=False)),
+                (
+                    "made_by",
+                    models.ForeignKey(
+                        editable=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
             options={
-                'verbose_name_plural': 'boxes',
-                'ordering': ['number'],
+                "verbose_name_plural": "boxes",
+                "ordering": ["number"],
             },
         ),
         migrations.CreateModel(
-            name='JobCard',
+            name="JobCard",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('version', models.PositiveIntegerField(default=1)),
-                ('title', models.CharField(max_length=80)),
-                ('what', models.TextField(blank=True, max_length=2000, verbose_name='what is to be done')),
-                ('system', models.CharField(blank=True, choices=restorations.tasks.systems.systems, max_length=20)),
-                ('side', models.CharField(blank=True, choices=restorations.tasks.systems.sides, max_length=10)),
-                ('low_hours', models.FloatField(verbose_name='at best')),
-                ('likely_hours', models.FloatField(verbose_name='most likely')),
-                ('high_hours', models.FloatField(verbose_name='at worst')),
-                ('state', models.CharField(choices=restorations.tasks.models.jobs.states, default='to_do', max_length=10)),
-                ('waits_for', models.CharField(blank=True, max_length=120)),
-                ('waits_until', models.DateField(blank=True, null=True)),
-                ('drop_reason', models.CharField(blank=True, max_length=200)),
-                ('ended_at', models.DateTimeField(blank=True, null=True, verbose_name='done or dropped at')),
-                ('is_good_first_job', models.BooleanField(default=False, verbose_name='a good first job')),
-                ('with_whom', models.CharField(blank=True, max_length=80)),
-                ('bring', models.CharField(blank=True, max_length=200)),
-                ('made_at', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
-                ('comes_after', models.ManyToManyField(related_name='comes_before', through='tasks.CardOrder', through_fields=('later', 'earlier'), to='tasks.jobcard')),
-                ('engine', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='cards', to='engines.engine')),
-                ('made_by', models.ForeignKey(editable=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('people', models.ManyToManyField(related_name='cards', to=settings.AUTH_USER_MODEL)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("version", models.PositiveIntegerField(default=1)),
+                ("title", models.CharField(max_length=80)),
+                ("what", models.TextField(blank=True, max_length=2000, verbose_name="what is to be done")),
+                ("system", models.CharField(blank=True, choices=restorations.tasks.systems.systems, max_length=20)),
+                ("side", models.CharField(blank=True, choices=restorations.tasks.systems.sides, max_length=10)),
+                ("low_hours", models.FloatField(verbose_name="at best")),
+                ("likely_hours", models.FloatField(verbose_name="most likely")),
+                ("high_hours", models.FloatField(verbose_name="at worst")),
+                (
+                    "state",
+                    models.CharField(choices=restorations.tasks.models.jobs.states, default="to_do", max_length=10),
+                ),
+                ("waits_for", models.CharField(blank=True, max_length=120)),
+                ("waits_until", models.DateField(blank=True, null=True)),
+                ("drop_reason", models.CharField(blank=True, max_length=200)),
+                ("ended_at", models.DateTimeField(blank=True, null=True, verbose_name="done or dropped at")),
+                ("is_good_first_job", models.BooleanField(default=False, verbose_name="a good first job")),
+                ("with_whom", models.CharField(blank=True, max_length=80)),
+                ("bring", models.CharField(blank=True, max_length=200)),
+                ("made_at", models.DateTimeField(default=django.utils.timezone.now, editable=False)),
+                (
+                    "comes_after",
+                    models.ManyToManyField(
+                        related_name="comes_before",
+                        through="tasks.CardOrder",
+                        through_fields=("later", "earlier"),
+                        to="tasks.jobcard",
+                    ),
+                ),
+                (
+                    "engine",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="cards", to="engines.engine"
+                    ),
+                ),
+                (
+                    "made_by",
+                    models.ForeignKey(
+                        editable=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                ("people", models.ManyToManyField(related_name="cards", to=settings.AUTH_USER_MODEL)),
             ],
             options={
-                'ordering': ['made_at', 'pk'],
+                "ordering": ["made_at", "pk"],
             },
         ),
         migrations.CreateModel(
-            name='DayBookEntry',
+            name="DayBookEntry",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('struck_at', models.DateTimeField(blank=True, editable=False, null=True)),
-                ('struck_reason', models.CharField(blank=True, editable=False, max_length=200)),
-                ('accepted_at', models.DateTimeField(blank=True, editable=False, null=True)),
-                ('happened_at', models.DateTimeField()),
-                ('happened_precision', models.CharField(choices=restorations.members.models.entries.precisions, default='minute', max_length=6)),
-                ('recorded_at', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
-                ('done_by_name', models.CharField(blank=True, max_length=80)),
-                ('text', models.TextField(max_length=2000, verbose_name='what was done')),
-                ('minutes', models.PositiveSmallIntegerField(blank=True, null=True)),
-                ('helper_names', models.CharField(blank=True, max_length=200, verbose_name='helpers who are no members')),
-                ('people', models.PositiveSmallIntegerField(default=1, verbose_name='how many worked on it')),
-                ('system', models.CharField(blank=True, choices=restorations.tasks.systems.systems, max_length=20)),
-                ('side', models.CharField(blank=True, choices=restorations.tasks.systems.sides, max_length=10)),
-                ('accepted_by', models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('done_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('engine', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='entries', to='engines.engine')),
-                ('helpers', models.ManyToManyField(related_name='helped_with', to=settings.AUTH_USER_MODEL)),
-                ('photos', models.ManyToManyField(blank=True, related_name='entries', to='photos.photo')),
-                ('recorded_by', models.ForeignKey(editable=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('struck_by', models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('card', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='entries', to='tasks.jobcard')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("struck_at", models.DateTimeField(blank=True, editable=False, null=True)),
+                ("struck_reason", models.CharField(blank=True, editable=False, max_length=200)),
+                ("accepted_at", models.DateTimeField(blank=True, editable=False, null=True)),
+                ("happened_at", models.DateTimeField()),
+                (
+                    "happened_precision",
+                    models.CharField(
+                        choices=restorations.members.models.entries.precisions, default="minute", max_length=6
+                    ),
+                ),
+                ("recorded_at", models.DateTimeField(default=django.utils.timezone.now, editable=False)),
+                ("done_by_name", models.CharField(blank=True, max_length=80)),
+                ("text", models.TextField(max_length=2000, verbose_name="what was done")),
+                ("minutes", models.PositiveSmallIntegerField(blank=True, null=True)),
+                (
+                    "helper_names",
+                    models.CharField(blank=True, max_length=200, verbose_name="helpers who are no members"),
+                ),
+                ("people", models.PositiveSmallIntegerField(default=1, verbose_name="how many worked on it")),
+                ("system", models.CharField(blank=True, choices=restorations.tasks.systems.systems, max_length=20)),
+                ("side", models.CharField(blank=True, choices=restorations.tasks.systems.sides, max_length=10)),
+                (
+                    "accepted_by",
+                    models.ForeignKey(
+                        blank=True,
+                        editable=False,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "done_by",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "engine",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="entries", to="engines.engine"
+                    ),
+                ),
+                ("helpers", models.ManyToManyField(related_name="helped_with", to=settings.AUTH_USER_MODEL)),
+                ("photos", models.ManyToManyField(blank=True, related_name="entries", to="photos.photo")),
+                (
+                    "recorded_by",
+                    models.ForeignKey(
+                        editable=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "struck_by",
+                    models.ForeignKey(
+                        blank=True,
+                        editable=False,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "card",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="entries",
+                        to="tasks.jobcard",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-happened_at', '-pk'],
-                'abstract': False,
+                "ordering": ["-happened_at", "-pk"],
+                "abstract": False,
             },
         ),
         migrations.AddField(
-            model_name='cardorder',
-            name='earlier',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='tasks.jobcard'),
+            model_name="cardorder",
+            name="earlier",
+            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name="+", to="tasks.jobcard"),
         ),
         migrations.AddField(
-            model_name='cardorder',
-            name='later',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='order', to='tasks.jobcard'),
+            model_name="cardorder",
+            name="later",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT, related_name="order", to="tasks.jobcard"
+            ),
         ),
         migrations.CreateModel(
-            name='Reading',
+            name="Reading",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('struck_at', models.DateTimeField(blank=True, editable=False, null=True)),
-                ('struck_reason', models.CharField(blank=True, editable=False, max_length=200)),
-                ('accepted_at', models.DateTimeField(blank=True, editable=False, null=True)),
-                ('happened_at', models.DateTimeField()),
-                ('happened_precision', models.CharField(choices=restorations.members.models.entries.precisions, default='minute', max_length=6)),
-                ('recorded_at', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
-                ('done_by_name', models.CharField(blank=True, max_length=80)),
-                ('what', models.CharField(max_length=80, verbose_name='what was measured')),
-                ('where', models.CharField(blank=True, max_length=40, verbose_name='where on the engine')),
-                ('key', models.CharField(editable=False, help_text='What and where as they are compared.', max_length=130)),
-                ('typed', models.CharField(max_length=200, verbose_name='value as typed')),
-                ('dimension', models.CharField(max_length=12)),
-                ('mean_si', models.FloatField()),
-                ('least_si', models.FloatField()),
-                ('most_si', models.FloatField()),
-                ('repeats', models.PositiveSmallIntegerField(default=1)),
-                ('state', models.CharField(blank=True, max_length=120, verbose_name='state of the engine')),
-                ('accepted_by', models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('done_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('engine', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='readings', to='engines.engine')),
-                ('entry', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='readings', to='tasks.daybookentry')),
-                ('known_good_for', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='known_good_readings', to='engines.design')),
-                ('recorded_by', models.ForeignKey(editable=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('struck_by', models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("struck_at", models.DateTimeField(blank=True, editable=False, null=True)),
+                ("struck_reason", models.CharField(blank=True, editable=False, max_length=200)),
+                ("accepted_at", models.DateTimeField(blank=True, editable=False, null=True)),
+                ("happened_at", models.DateTimeField()),
+                (
+                    "happened_precision",
+                    models.CharField(
+                        choices=restorations.members.models.entries.precisions, default="minute", max_length=6
+                    ),
+                ),
+                ("recorded_at", models.DateTimeField(default=django.utils.timezone.now, editable=False)),
+                ("done_by_name", models.CharField(blank=True, max_length=80)),
+                ("what", models.CharField(max_length=80, verbose_name="what was measured")),
+                ("where", models.CharField(blank=True, max_length=40, verbose_name="where on the engine")),
+                (
+                    "key",
+                    models.CharField(editable=False, help_text="What and where as they are compared.", max_length=130),
+                ),
+                ("typed", models.CharField(max_length=200, verbose_name="value as typed")),
+                ("dimension", models.CharField(max_length=12)),
+                ("mean_si", models.FloatField()),
+                ("least_si", models.FloatField()),
+                ("most_si", models.FloatField()),
+                ("repeats", models.PositiveSmallIntegerField(default=1)),
+                ("state", models.CharField(blank=True, max_length=120, verbose_name="state of the engine")),
+                (
+                    "accepted_by",
+                    models.ForeignKey(
+                        blank=True,
+                        editable=False,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "done_by",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "engine",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="readings", to="engines.engine"
+                    ),
+                ),
+                (
+                    "entry",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="readings",
+                        to="tasks.daybookentry",
+                    ),
+                ),
+                (
+                    "known_good_for",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="known_good_readings",
+                        to="engines.design",
+                    ),
+                ),
+                (
+                    "recorded_by",
+                    models.ForeignKey(
+                        editable=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "struck_by",
+                    models.ForeignKey(
+                        blank=True,
+                        editable=False,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-happened_at', '-pk'],
-                'abstract': False,
+                "ordering": ["-happened_at", "-pk"],
+                "abstract": False,
             },
         ),
         migrations.CreateModel(
-            name='Restoration',
+            name="Restoration",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('version', models.PositiveIntegerField(default=1)),
-                ('kind', models.CharField(choices=restorations.tasks.models.jobs.kinds, default='restoration', max_length=12)),
-                ('title', models.CharField(max_length=80)),
-                ('begun_on', models.DateField()),
-                ('closed_on', models.DateField(blank=True, null=True)),
-                ('made_at', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
-                ('closed_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('engine', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='jobs', to='engines.engine')),
-                ('made_by', models.ForeignKey(editable=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("version", models.PositiveIntegerField(default=1)),
+                (
+                    "kind",
+                    models.CharField(
+                        choices=restorations.tasks.models.jobs.kinds, default="restoration", max_length=12
+                    ),
+                ),
+                ("title", models.CharField(max_length=80)),
+                ("begun_on", models.DateField()),
+                ("closed_on", models.DateField(blank=True, null=True)),
+                ("made_at", models.DateTimeField(default=django.utils.timezone.now, editable=False)),
+                (
+                    "closed_by",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "engine",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="jobs", to="engines.engine"
+                    ),
+                ),
+                (
+                    "made_by",
+                    models.ForeignKey(
+                        editable=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
             options={
-                'ordering': [models.OrderBy(models.F('closed_on'), descending=True, nulls_first=True), '-begun_on', '-pk'],
+                "ordering": [
+                    models.OrderBy(models.F("closed_on"), descending=True, nulls_first=True),
+                    "-begun_on",
+                    "-pk",
+                ],
             },
         ),
         migrations.AddField(
-            model_name='jobcard',
-            name='job',
-            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='cards', to='tasks.restoration'),
+            model_name="jobcard",
+            name="job",
+            field=models.ForeignKey(
+                blank=True,
+                null=True,
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="cards",
+                to="tasks.restoration",
+            ),
         ),
         migrations.CreateModel(
-            name='Soak',
+            name="Soak",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('struck_at', models.DateTimeField(blank=True, editable=False, null=True)),
-                ('struck_reason', models.CharField(blank=True, editable=False, max_length=200)),
-                ('accepted_at', models.DateTimeField(blank=True, editable=False, null=True)),
-                ('place', models.CharField(help_text="Where: a part's id or a place.", max_length=80)),
-                ('fluid', models.CharField(max_length=80)),
-                ('is_volatile', models.BooleanField(default=False, help_text='Paraffin, release spray, thinners: no heat near it.', verbose_name='volatile')),
-                ('begun_at', models.DateTimeField(default=django.utils.timezone.now)),
-                ('due_at', models.DateTimeField()),
-                ('care', models.CharField(blank=True, max_length=80, verbose_name='what to do meanwhile')),
-                ('next_care_at', models.DateTimeField(blank=True, null=True)),
-                ('care_reminded_at', models.DateTimeField(blank=True, editable=False, null=True)),
-                ('due_reminded_at', models.DateTimeField(blank=True, editable=False, null=True)),
-                ('ended_at', models.DateTimeField(blank=True, null=True)),
-                ('ending_waits', models.BooleanField(default=False)),
-                ('accepted_by', models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('begun_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('ended_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('engine', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='soaks', to='engines.engine')),
-                ('struck_by', models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("struck_at", models.DateTimeField(blank=True, editable=False, null=True)),
+                ("struck_reason", models.CharField(blank=True, editable=False, max_length=200)),
+                ("accepted_at", models.DateTimeField(blank=True, editable=False, null=True)),
+                ("place", models.CharField(help_text="Where: a part's id or a place.", max_length=80)),
+                ("fluid", models.CharField(max_length=80)),
+                (
+                    "is_volatile",
+                    models.BooleanField(
+                        default=False,
+                        help_text="Paraffin, release spray, thinners: no heat near it.",
+                        verbose_name="volatile",
+                    ),
+                ),
+                ("begun_at", models.DateTimeField(default=django.utils.timezone.now)),
+                ("due_at", models.DateTimeField()),
+                ("care", models.CharField(blank=True, max_length=80, verbose_name="what to do meanwhile")),
+                ("next_care_at", models.DateTimeField(blank=True, null=True)),
+                ("care_reminded_at", models.DateTimeField(blank=True, editable=False, null=True)),
+                ("due_reminded_at", models.DateTimeField(blank=True, editable=False, null=True)),
+                ("ended_at", models.DateTimeField(blank=True, null=True)),
+                ("ending_waits", models.BooleanField(default=False)),
+                (
+                    "accepted_by",
+                    models.ForeignKey(
+                        blank=True,
+                        editable=False,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "begun_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
+                (
+                    "ended_by",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "engine",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="soaks", to="engines.engine"
+                    ),
+                ),
+                (
+                    "struck_by",
+                    models.ForeignKey(
+                        blank=True,
+                        editable=False,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-begun_at', '-pk'],
+                "ordering": ["-begun_at", "-pk"],
             },
         ),
         migrations.CreateModel(
-            name='FreeingAttempt',
+            name="FreeingAttempt",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('struck_at', models.DateTimeField(blank=True, editable=False, null=True)),
-                ('struck_reason', models.CharField(blank=True, editable=False, max_length=200)),
-                ('accepted_at', models.DateTimeField(blank=True, editable=False, null=True)),
-                ('place', models.CharField(max_length=80)),
-                ('method', models.CharField(max_length=120, verbose_name='how it was tried')),
-                ('push', models.CharField(choices=restorations.tasks.models.soaks.pushes, max_length=6, verbose_name='how it moved')),
-                ('forward_typed', models.CharField(max_length=40)),
-                ('forward_mm', models.FloatField(blank=True, null=True)),
-                ('forward_deg', models.FloatField(blank=True, null=True)),
-                ('back_typed', models.CharField(max_length=40)),
-                ('back_mm', models.FloatField(blank=True, null=True)),
-                ('back_deg', models.FloatField(blank=True, null=True)),
-                ('full_turn', models.BooleanField(default=False, verbose_name='it went right round')),
-                ('note', models.CharField(blank=True, max_length=400)),
-                ('tried_at', models.DateTimeField(default=django.utils.timezone.now)),
-                ('accepted_by', models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('engine', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='freeing_attempts', to='engines.engine')),
-                ('photos', models.ManyToManyField(blank=True, related_name='+', to='photos.photo')),
-                ('struck_by', models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('tried_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('soak', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='attempts', to='tasks.soak')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("struck_at", models.DateTimeField(blank=True, editable=False, null=True)),
+                ("struck_reason", models.CharField(blank=True, editable=False, max_length=200)),
+                ("accepted_at", models.DateTimeField(blank=True, editable=False, null=True)),
+                ("place", models.CharField(max_length=80)),
+                ("method", models.CharField(max_length=120, verbose_name="how it was tried")),
+                (
+                    "push",
+                    models.CharField(
+                        choices=restorations.tasks.models.soaks.pushes, max_length=6, verbose_name="how it moved"
+                    ),
+                ),
+                ("forward_typed", models.CharField(max_length=40)),
+                ("forward_mm", models.FloatField(blank=True, null=True)),
+                ("forward_deg", models.FloatField(blank=True, null=True)),
+                ("back_typed", models.CharField(max_length=40)),
+                ("back_mm", models.FloatField(blank=True, null=True)),
+                ("back_deg", models.FloatField(blank=True, null=True)),
+                ("full_turn", models.BooleanField(default=False, verbose_name="it went right round")),
+                ("note", models.CharField(blank=True, max_length=400)),
+                ("tried_at", models.DateTimeField(default=django.utils.timezone.now)),
+                (
+                    "accepted_by",
+                    models.ForeignKey(
+                        blank=True,
+                        editable=False,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "engine",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="freeing_attempts",
+                        to="engines.engine",
+                    ),
+                ),
+                ("photos", models.ManyToManyField(blank=True, related_name="+", to="photos.photo")),
+                (
+                    "struck_by",
+                    models.ForeignKey(
+                        blank=True,
+                        editable=False,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "tried_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
+                (
+                    "soak",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="attempts",
+                        to="tasks.soak",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['tried_at', 'pk'],
+                "ordering": ["tried_at", "pk"],
             },
         ),
         migrations.CreateModel(
-            name='StrippedPart',
+            name="StrippedPart",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('version', models.PositiveIntegerField(default=1)),
-                ('struck_at', models.DateTimeField(blank=True, editable=False, null=True)),
-                ('struck_reason', models.CharField(blank=True, editable=False, max_length=200)),
-                ('accepted_at', models.DateTimeField(blank=True, editable=False, null=True)),
-                ('number', models.PositiveIntegerField(editable=False, verbose_name='order in which it came off')),
-                ('component', models.CharField(blank=True, help_text="The part's id in the knowledge; empty while unnamed.", max_length=80)),
-                ('place', models.CharField(blank=True, max_length=40)),
-                ('name', models.CharField(blank=True, max_length=80, verbose_name='name in your own words')),
-                ('box', models.CharField(blank=True, max_length=60, verbose_name='where it lies')),
-                ('tray_place', models.PositiveSmallIntegerField(blank=True, null=True, verbose_name='place in the box')),
-                ('orientation', models.CharField(blank=True, max_length=200, verbose_name='which way it sat')),
-                ('mates', models.CharField(blank=True, max_length=200, verbose_name='what it belongs with')),
-                ('shim_typed', models.CharField(blank=True, max_length=40)),
-                ('shim_mm', models.FloatField(blank=True, null=True)),
-                ('gasket_typed', models.CharField(blank=True, max_length=40)),
-                ('gasket_mm', models.FloatField(blank=True, null=True)),
-                ('off_at', models.DateTimeField(default=django.utils.timezone.now)),
-                ('off_not_recorded', models.BooleanField(default=False, help_text='It went back on although nobody had written down that it came off.')),
-                ('ended_at', models.DateTimeField(blank=True, null=True)),
-                ('ending', models.CharField(blank=True, choices=restorations.tasks.models.parts.endings, max_length=10)),
-                ('ending_reason', models.CharField(blank=True, max_length=200)),
-                ('ending_waits', models.BooleanField(default=False, help_text='A helper wrote the ending; one of the hands has yet to accept it.')),
-                ('accepted_by', models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('consent', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='engines.ownerconsent')),
-                ('ended_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('engine', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='stripped_parts', to='engines.engine')),
-                ('in_box', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='parts', to='tasks.box')),
-                ('off_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('photos', models.ManyToManyField(blank=True, related_name='+', to='photos.photo')),
-                ('struck_by', models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("version", models.PositiveIntegerField(default=1)),
+                ("struck_at", models.DateTimeField(blank=True, editable=False, null=True)),
+                ("struck_reason", models.CharField(blank=True, editable=False, max_length=200)),
+                ("accepted_at", models.DateTimeField(blank=True, editable=False, null=True)),
+                ("number", models.PositiveIntegerField(editable=False, verbose_name="order in which it came off")),
+                (
+                    "component",
+                    models.CharField(
+                        blank=True, help_text="The part's id in the knowledge; empty while unnamed.", max_length=80
+                    ),
+                ),
+                ("place", models.CharField(blank=True, max_length=40)),
+                ("name", models.CharField(blank=True, max_length=80, verbose_name="name in your own words")),
+                ("box", models.CharField(blank=True, max_length=60, verbose_name="where it lies")),
+                (
+                    "tray_place",
+                    models.PositiveSmallIntegerField(blank=True, null=True, verbose_name="place in the box"),
+                ),
+                ("orientation", models.CharField(blank=True, max_length=200, verbose_name="which way it sat")),
+                ("mates", models.CharField(blank=True, max_length=200, verbose_name="what it belongs with")),
+                ("shim_typed", models.CharField(blank=True, max_length=40)),
+                ("shim_mm", models.FloatField(blank=True, null=True)),
+                ("gasket_typed", models.CharField(blank=True, max_length=40)),
+                ("gasket_mm", models.FloatField(blank=True, null=True)),
+                ("off_at", models.DateTimeField(default=django.utils.timezone.now)),
+                (
+                    "off_not_recorded",
+                    models.BooleanField(
+                        default=False, help_text="It went back on although nobody had written down that it came off."
+                    ),
+                ),
+                ("ended_at", models.DateTimeField(blank=True, null=True)),
+                (
+                    "ending",
+                    models.CharField(blank=True, choices=restorations.tasks.models.parts.endings, max_length=10),
+                ),
+                ("ending_reason", models.CharField(blank=True, max_length=200)),
+                (
+                    "ending_waits",
+                    models.BooleanField(
+                        default=False, help_text="A helper wrote the ending; one of the hands has yet to accept it."
+                    ),
+                ),
+                (
+                    "accepted_by",
+                    models.ForeignKey(
+                        blank=True,
+                        editable=False,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "consent",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="engines.ownerconsent",
+                    ),
+                ),
+                (
+                    "ended_by",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "engine",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="stripped_parts", to="engines.engine"
+                    ),
+                ),
+                (
+                    "in_box",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="parts",
+                        to="tasks.box",
+                    ),
+                ),
+                (
+                    "off_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
+                ("photos", models.ManyToManyField(blank=True, related_name="+", to="photos.photo")),
+                (
+                    "struck_by",
+                    models.ForeignKey(
+                        blank=True,
+                        editable=False,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-off_at', '-pk'],
+                "ordering": ["-off_at", "-pk"],
             },
         ),
         migrations.CreateModel(
-            name='FixingSet',
+            name="FixingSet",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('struck_at', models.DateTimeField(blank=True, editable=False, null=True)),
-                ('struck_reason', models.CharField(blank=True, editable=False, max_length=200)),
-                ('how_many', models.PositiveSmallIntegerField()),
-                ('thread', models.CharField(max_length=40, verbose_name='thread and head')),
-                ('length_typed', models.CharField(blank=True, max_length=40)),
-                ('length_mm', models.FloatField(blank=True, null=True)),
-                ('holes', models.CharField(blank=True, max_length=80, verbose_name='which holes')),
-                ('lie_in', models.CharField(blank=True, max_length=80, verbose_name='where they lie')),
-                ('noted_at', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
-                ('noted_by', models.ForeignKey(editable=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('struck_by', models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('part', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='fixings', to='tasks.strippedpart')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("struck_at", models.DateTimeField(blank=True, editable=False, null=True)),
+                ("struck_reason", models.CharField(blank=True, editable=False, max_length=200)),
+                ("how_many", models.PositiveSmallIntegerField()),
+                ("thread", models.CharField(max_length=40, verbose_name="thread and head")),
+                ("length_typed", models.CharField(blank=True, max_length=40)),
+                ("length_mm", models.FloatField(blank=True, null=True)),
+                ("holes", models.CharField(blank=True, max_length=80, verbose_name="which holes")),
+                ("lie_in", models.CharField(blank=True, max_length=80, verbose_name="where they lie")),
+                ("noted_at", models.DateTimeField(default=django.utils.timezone.now, editable=False)),
+                (
+                    "noted_by",
+                    models.ForeignKey(
+                        editable=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "struck_by",
+                    models.ForeignKey(
+                        blank=True,
+                        editable=False,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "part",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="fixings", to="tasks.strippedpart"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['pk'],
+                "ordering": ["pk"],
             },
         ),
         migrations.CreateModel(
-            name='Tag',
+            name="Tag",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('struck_at', models.DateTimeField(blank=True, editable=False, null=True)),
-                ('struck_reason', models.CharField(blank=True, editable=False, max_length=200)),
-                ('accepted_at', models.DateTimeField(blank=True, editable=False, null=True)),
-                ('kind', models.CharField(choices=restorations.tasks.models.tags.tag_kinds, max_length=12, verbose_name='what it says')),
-                ('reason', models.CharField(max_length=120, verbose_name='why')),
-                ('put_on_at', models.DateTimeField(default=django.utils.timezone.now)),
-                ('taken_off_at', models.DateTimeField(blank=True, null=True)),
-                ('accepted_by', models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('engine', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='tags', to='engines.engine')),
-                ('put_on_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('struck_by', models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('taken_off_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("struck_at", models.DateTimeField(blank=True, editable=False, null=True)),
+                ("struck_reason", models.CharField(blank=True, editable=False, max_length=200)),
+                ("accepted_at", models.DateTimeField(blank=True, editable=False, null=True)),
+                (
+                    "kind",
+                    models.CharField(
+                        choices=restorations.tasks.models.tags.tag_kinds, max_length=12, verbose_name="what it says"
+                    ),
+                ),
+                ("reason", models.CharField(max_length=120, verbose_name="why")),
+                ("put_on_at", models.DateTimeField(default=django.utils.timezone.now)),
+                ("taken_off_at", models.DateTimeField(blank=True, null=True)),
+                (
+                    "accepted_by",
+                    models.ForeignKey(
+                        blank=True,
+                        editable=False,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "engine",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="tags", to="engines.engine"
+                    ),
+                ),
+                (
+                    "put_on_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
+                (
+                    "struck_by",
+                    models.ForeignKey(
+                        blank=True,
+                        editable=False,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "taken_off_by",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-put_on_at', '-pk'],
+                "ordering": ["-put_on_at", "-pk"],
             },
         ),
         migrations.CreateModel(
-            name='Wanted',
+            name="Wanted",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('version', models.PositiveIntegerField(default=1)),
-                ('what', models.CharField(max_length=120)),
-                ('size', models.CharField(blank=True, max_length=80)),
-                ('state', models.CharField(choices=restorations.tasks.models.wanted.wanted_states, default='wanted', max_length=10)),
-                ('from_whom', models.CharField(blank=True, max_length=80)),
-                ('promised_by', models.DateField(blank=True, null=True)),
-                ('price_pence', models.PositiveIntegerField(blank=True, null=True)),
-                ('repaid_on', models.DateField(blank=True, null=True)),
-                ('made_at', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
-                ('card', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='wanted', to='tasks.jobcard')),
-                ('engine', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='wanted', to='engines.engine')),
-                ('made_by', models.ForeignKey(editable=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('paid_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='paid_for', to=settings.AUTH_USER_MODEL)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("version", models.PositiveIntegerField(default=1)),
+                ("what", models.CharField(max_length=120)),
+                ("size", models.CharField(blank=True, max_length=80)),
+                (
+                    "state",
+                    models.CharField(
+                        choices=restorations.tasks.models.wanted.wanted_states, default="wanted", max_length=10
+                    ),
+                ),
+                ("from_whom", models.CharField(blank=True, max_length=80)),
+                ("promised_by", models.DateField(blank=True, null=True)),
+                ("price_pence", models.PositiveIntegerField(blank=True, null=True)),
+                ("repaid_on", models.DateField(blank=True, null=True)),
+                ("made_at", models.DateTimeField(default=django.utils.timezone.now, editable=False)),
+                (
+                    "card",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="wanted",
+                        to="tasks.jobcard",
+                    ),
+                ),
+                (
+                    "engine",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="wanted", to="engines.engine"
+                    ),
+                ),
+                (
+                    "made_by",
+                    models.ForeignKey(
+                        editable=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "paid_by",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="paid_for",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
             options={
-                'verbose_name': 'wanted thing',
-                'ordering': ['-made_at', '-pk'],
+                "verbose_name": "wanted thing",
+                "ordering": ["-made_at", "-pk"],
             },
         ),
         migrations.CreateModel(
-            name='Connection',
+            name="Connection",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('struck_at', models.DateTimeField(blank=True, editable=False, null=True)),
-                ('struck_reason', models.CharField(blank=True, editable=False, max_length=200)),
-                ('accepted_at', models.DateTimeField(blank=True, editable=False, null=True)),
-                ('number', models.PositiveIntegerField(editable=False, verbose_name='number on both labels')),
-                ('name', models.CharField(blank=True, max_length=80, verbose_name='what it is')),
-                ('component', models.CharField(blank=True, help_text='Its id in the knowledge, where it has one.', max_length=80)),
-                ('place', models.CharField(blank=True, max_length=40)),
-                ('carries', models.CharField(choices=restorations.tasks.models.connections.carries, max_length=12, verbose_name='what it carries')),
-                ('flow', models.CharField(choices=restorations.tasks.models.connections.flows, default='not_known', max_length=9, verbose_name='which way it flows')),
-                ('end_a', models.CharField(max_length=80, verbose_name='end A')),
-                ('end_b', models.CharField(max_length=80, verbose_name='end B')),
-                ('closed_a', models.CharField(choices=restorations.tasks.models.connections.closings, default='open', max_length=7, verbose_name='end A is')),
-                ('closed_b', models.CharField(choices=restorations.tasks.models.connections.closings, default='open', max_length=7, verbose_name='end B is')),
-                ('made_safe', models.JSONField(blank=True, default=list, verbose_name='what was so before parting')),
-                ('parted_at', models.DateTimeField(default=django.utils.timezone.now)),
-                ('joined_at', models.DateTimeField(blank=True, null=True)),
-                ('joining_waits', models.BooleanField(default=False)),
-                ('checked_at', models.DateTimeField(blank=True, null=True, verbose_name='both ends looked over')),
-                ('accepted_by', models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('checked_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('engine', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='connections', to='engines.engine')),
-                ('joined_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('parted_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('photos', models.ManyToManyField(blank=True, related_name='+', to='photos.photo')),
-                ('struck_by', models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("struck_at", models.DateTimeField(blank=True, editable=False, null=True)),
+                ("struck_reason", models.CharField(blank=True, editable=False, max_length=200)),
+                ("accepted_at", models.DateTimeField(blank=True, editable=False, null=True)),
+                ("number", models.PositiveIntegerField(editable=False, verbose_name="number on both labels")),
+                ("name", models.CharField(blank=True, max_length=80, verbose_name="what it is")),
+                (
+                    "component",
+                    models.CharField(blank=True, help_text="Its id in the knowledge, where it has one.", max_length=80),
+                ),
+                ("place", models.CharField(blank=True, max_length=40)),
+                (
+                    "carries",
+                    models.CharField(
+                        choices=restorations.tasks.models.connections.carries,
+                        max_length=12,
+                        verbose_name="what it carries",
+                    ),
+                ),
+                (
+                    "flow",
+                    models.CharField(
+                        choices=restorations.tasks.models.connections.flows,
+                        default="not_known",
+                        max_length=9,
+                        verbose_name="which way it flows",
+                    ),
+                ),
+                ("end_a", models.CharField(max_length=80, verbose_name="end A")),
+                ("end_b", models.CharField(max_length=80, verbose_name="end B")),
+                (
+                    "closed_a",
+                    models.CharField(
+                        choices=restorations.tasks.models.connections.closings,
+                        default="open",
+                        max_length=7,
+                        verbose_name="end A is",
+                    ),
+                ),
+                (
+                    "closed_b",
+                    models.CharField(
+                        choices=restorations.tasks.models.connections.closings,
+                        default="open",
+                        max_length=7,
+                        verbose_name="end B is",
+                    ),
+                ),
+                ("made_safe", models.JSONField(blank=True, default=list, verbose_name="what was so before parting")),
+                ("parted_at", models.DateTimeField(default=django.utils.timezone.now)),
+                ("joined_at", models.DateTimeField(blank=True, null=True)),
+                ("joining_waits", models.BooleanField(default=False)),
+                ("checked_at", models.DateTimeField(blank=True, null=True, verbose_name="both ends looked over")),
+                (
+                    "accepted_by",
+                    models.ForeignKey(
+                        blank=True,
+                        editable=False,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "checked_by",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "engine",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="connections", to="engines.engine"
+                    ),
+                ),
+                (
+                    "joined_by",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "parted_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
+                ("photos", models.ManyToManyField(blank=True, related_name="+", to="photos.photo")),
+                (
+                    "struck_by",
+                    models.ForeignKey(
+                        blank=True,
+                        editable=False,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-parted_at', '-pk'],
-                'indexes': [models.Index(fields=['engine', 'joined_at'], name='tasks_conne_engine__3d9f6b_idx')],
-                'constraints': [models.UniqueConstraint(fields=('engine', 'number'), name='connections_are_numbered'), models.UniqueConstraint(condition=models.Q(('joined_at__isnull', True), ('struck_at__isnull', True), models.Q(('component', ''), _negated=True)), fields=('engine', 'component', 'place'), name='a_connection_is_parted_once_at_a_time'), models.CheckConstraint(condition=models.Q(models.Q(('joined_at__isnull', True), ('joined_by__isnull', True), ('joining_waits', False)), models.Q(('joined_at__isnull', False), ('joined_by__isnull', False)), _connector='OR'), name='a_joining_is_whole'), models.CheckConstraint(condition=models.Q(models.Q(('checked_at__isnull', True), ('checked_by__isnull', True)), models.Q(('checked_at__isnull', False), ('checked_by__isnull', False), ('joined_at__isnull', False)), _connector='OR'), name='checked_as_a_pair_once_joined')],
+                "ordering": ["-parted_at", "-pk"],
+                "indexes": [models.Index(fields=["engine", "joined_at"], name="tasks_conne_engine__3d9f6b_idx")],
+                "constraints": [
+                    models.UniqueConstraint(fields=("engine", "number"), name="connections_are_numbered"),
+                    models.UniqueConstraint(
+                        condition=models.Q(
+                            ("joined_at__isnull", True),
+                            ("struck_at__isnull", True),
+                            models.Q(("component", ""), _negated=True),
+                        ),
+                        fields=("engine", "component", "place"),
+                        name="a_connection_is_parted_once_at_a_time",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(
+                                ("joined_at__isnull", True), ("joined_by__isnull", True), ("joining_waits", False)
+                            ),
+                            models.Q(("joined_at__isnull", False), ("joined_by__isnull", False)),
+                            _connector="OR",
+                        ),
+                        name="a_joining_is_whole",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(("checked_at__isnull", True), ("checked_by__isnull", True)),
+                            models.Q(
+                                ("checked_at__isnull", False),
+                                ("checked_by__isnull", False),
+                                ("joined_at__isnull", False),
+                            ),
+                            _connector="OR",
+                        ),
+                        name="checked_as_a_pair_once_joined",
+                    ),
+                ],
             },
         ),
         migrations.AddIndex(
-            model_name='daybookentry',
-            index=models.Index(fields=['engine', 'happened_at'], name='tasks_daybo_engine__28aed2_idx'),
+            model_name="daybookentry",
+            index=models.Index(fields=["engine", "happened_at"], name="tasks_daybo_engine__28aed2_idx"),
         ),
         migrations.AddIndex(
-            model_name='daybookentry',
-            index=models.Index(fields=['done_by', 'happened_at'], name='tasks_daybo_done_by_649bc4_idx'),
+            model_name="daybookentry",
+            index=models.Index(fields=["done_by", "happened_at"], name="tasks_daybo_done_by_649bc4_idx"),
         ),
         migrations.AddIndex(
-            model_name='daybookentry',
-            index=models.Index(fields=['happened_at'], name='tasks_daybo_happene_434564_idx'),
+            model_name="daybookentry",
+            index=models.Index(fields=["happened_at"], name="tasks_daybo_happene_434564_idx"),
         ),
         migrations.AddConstraint(
-            model_name='daybookentry',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('done_by__isnull', False), ('done_by_name', '')), models.Q(('done_by__isnull', True), models.Q(('done_by_name', ''), _negated=True)), _connector='OR'), name='tasks_daybookentry_done_by_one'),
+            model_name="daybookentry",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("done_by__isnull", False), ("done_by_name", "")),
+                    models.Q(("done_by__isnull", True), models.Q(("done_by_name", ""), _negated=True)),
+                    _connector="OR",
+                ),
+                name="tasks_daybookentry_done_by_one",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='daybookentry',
-            constraint=models.CheckConstraint(condition=models.Q(('minutes__isnull', True), models.Q(('minutes__gte', 1), ('minutes__lte', 1440)), _connector='OR'), name='an_entry_fits_in_a_day'),
+            model_name="daybookentry",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("minutes__isnull", True), models.Q(("minutes__gte", 1), ("minutes__lte", 1440)), _connector="OR"
+                ),
+                name="an_entry_fits_in_a_day",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='daybookentry',
-            constraint=models.CheckConstraint(condition=models.Q(('people__gte', 1)), name='somebody_did_it'),
+            model_name="daybookentry",
+            constraint=models.CheckConstraint(condition=models.Q(("people__gte", 1)), name="somebody_did_it"),
         ),
         migrations.AddConstraint(
-            model_name='cardorder',
-            constraint=models.UniqueConstraint(fields=('earlier', 'later'), name='one_card_before_another_once'),
+            model_name="cardorder",
+            constraint=models.UniqueConstraint(fields=("earlier", "later"), name="one_card_before_another_once"),
         ),
         migrations.AddConstraint(
-            model_name='cardorder',
-            constraint=models.CheckConstraint(condition=models.Q(('earlier', models.F('later')), _negated=True), name='no_card_before_itself'),
+            model_name="cardorder",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("earlier", models.F("later")), _negated=True), name="no_card_before_itself"
+            ),
         ),
         migrations.AddIndex(
-            model_name='reading',
-            index=models.Index(fields=['engine', 'key', 'happened_at'], name='tasks_readi_engine__44c413_idx'),
+            model_name="reading",
+            index=models.Index(fields=["engine", "key", "happened_at"], name="tasks_readi_engine__44c413_idx"),
         ),
         migrations.AddIndex(
-            model_name='reading',
-            index=models.Index(fields=['known_good_for', 'key'], name='tasks_readi_known_g_d22251_idx'),
+            model_name="reading",
+            index=models.Index(fields=["known_good_for", "key"], name="tasks_readi_known_g_d22251_idx"),
         ),
         migrations.AddConstraint(
-            model_name='reading',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('done_by__isnull', False), ('done_by_name', '')), models.Q(('done_by__isnull', True), models.Q(('done_by_name', ''), _negated=True)), _connector='OR'), name='tasks_reading_done_by_one'),
+            model_name="reading",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("done_by__isnull", False), ("done_by_name", "")),
+                    models.Q(("done_by__isnull", True), models.Q(("done_by_name", ""), _negated=True)),
+                    _connector="OR",
+                ),
+                name="tasks_reading_done_by_one",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='reading',
-            constraint=models.CheckConstraint(condition=models.Q(('least_si__lte', models.F('mean_si')), ('mean_si__lte', models.F('most_si')), ('repeats__gte', 1)), name='a_mean_lies_between_its_repeats'),
+            model_name="reading",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("least_si__lte", models.F("mean_si")), ("mean_si__lte", models.F("most_si")), ("repeats__gte", 1)
+                ),
+                name="a_mean_lies_between_its_repeats",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='restoration',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('closed_by__isnull', True), ('closed_on__isnull', True)), models.Q(('closed_by__isnull', False), ('closed_on__gte', models.F('begun_on'))), _connector='OR'), name='a_job_closes_after_it_began'),
+            model_name="restoration",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("closed_by__isnull", True), ("closed_on__isnull", True)),
+                    models.Q(("closed_by__isnull", False), ("closed_on__gte", models.F("begun_on"))),
+                    _connector="OR",
+                ),
+                name="a_job_closes_after_it_began",
+            ),
         ),
         migrations.AddIndex(
-            model_name='jobcard',
-            index=models.Index(fields=['engine', 'state'], name='tasks_jobca_engine__69de2c_idx'),
+            model_name="jobcard",
+            index=models.Index(fields=["engine", "state"], name="tasks_jobca_engine__69de2c_idx"),
         ),
         migrations.AddIndex(
-            model_name='jobcard',
-            index=models.Index(fields=['state', 'is_good_first_job'], name='tasks_jobca_state_cc8693_idx'),
+            model_name="jobcard",
+            index=models.Index(fields=["state", "is_good_first_job"], name="tasks_jobca_state_cc8693_idx"),
         ),
         migrations.AddConstraint(
-            model_name='jobcard',
-            constraint=models.CheckConstraint(condition=models.Q(('high_hours__lte', 200), ('likely_hours__lte', models.F('high_hours')), ('low_hours__gt', 0), ('low_hours__lte', models.F('likely_hours'))), name='a_cards_hours_are_in_order'),
+            model_name="jobcard",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("high_hours__lte", 200),
+                    ("likely_hours__lte", models.F("high_hours")),
+                    ("low_hours__gt", 0),
+                    ("low_hours__lte", models.F("likely_hours")),
+                ),
+                name="a_cards_hours_are_in_order",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='jobcard',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('state', 'waits'), _negated=True), models.Q(('waits_for', ''), _negated=True), _connector='OR'), name='a_card_waits_for_something'),
+            model_name="jobcard",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("state", "waits"), _negated=True),
+                    models.Q(("waits_for", ""), _negated=True),
+                    _connector="OR",
+                ),
+                name="a_card_waits_for_something",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='jobcard',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('state', 'dropped'), _negated=True), models.Q(('drop_reason', ''), _negated=True), _connector='OR'), name='a_card_drops_for_a_reason'),
+            model_name="jobcard",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("state", "dropped"), _negated=True),
+                    models.Q(("drop_reason", ""), _negated=True),
+                    _connector="OR",
+                ),
+                name="a_card_drops_for_a_reason",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='jobcard',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('ended_at__isnull', True), ('state__in', ('to_do', 'in_hand', 'waits'))), models.Q(models.Q(('state__in', ('to_do', 'in_hand', 'waits')), _negated=True), ('ended_at__isnull', False)), _connector='OR'), name='a_card_ends_when_done_or_dropped'),
+            model_name="jobcard",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("ended_at__isnull", True), ("state__in", ("to_do", "in_hand", "waits"))),
+                    models.Q(
+                        models.Q(("state__in", ("to_do", "in_hand", "waits")), _negated=True),
+                        ("ended_at__isnull", False),
+                    ),
+                    _connector="OR",
+                ),
+                name="a_card_ends_when_done_or_dropped",
+            ),
         ),
         migrations.AddIndex(
-            model_name='soak',
-            index=models.Index(fields=['engine', 'ended_at'], name='tasks_soak_engine__938598_idx'),
+            model_name="soak",
+            index=models.Index(fields=["engine", "ended_at"], name="tasks_soak_engine__938598_idx"),
         ),
         migrations.AddIndex(
-            model_name='soak',
-            index=models.Index(fields=['ended_at', 'due_at'], name='tasks_soak_ended_a_c2e5fc_idx'),
+            model_name="soak",
+            index=models.Index(fields=["ended_at", "due_at"], name="tasks_soak_ended_a_c2e5fc_idx"),
         ),
         migrations.AddConstraint(
-            model_name='soak',
-            constraint=models.CheckConstraint(condition=models.Q(('due_at__gte', models.F('begun_at'))), name='soak_due_after_it_began'),
+            model_name="soak",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("due_at__gte", models.F("begun_at"))), name="soak_due_after_it_began"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='soak',
-            constraint=models.CheckConstraint(condition=models.Q(('ended_at__isnull', True), ('ended_at__gte', models.F('begun_at')), _connector='OR'), name='soak_ended_after_it_began'),
+            model_name="soak",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("ended_at__isnull", True), ("ended_at__gte", models.F("begun_at")), _connector="OR"
+                ),
+                name="soak_ended_after_it_began",
+            ),
         ),
         migrations.AddIndex(
-            model_name='freeingattempt',
-            index=models.Index(fields=['engine', 'place', 'tried_at'], name='tasks_freei_engine__2d536e_idx'),
+            model_name="freeingattempt",
+            index=models.Index(fields=["engine", "place", "tried_at"], name="tasks_freei_engine__2d536e_idx"),
         ),
         migrations.AddConstraint(
-            model_name='freeingattempt',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('back_deg__isnull', True), ('back_mm__gte', 0), ('forward_deg__isnull', True), ('forward_mm__gte', 0)), models.Q(('back_deg__gte', 0), ('back_mm__isnull', True), ('forward_deg__gte', 0), ('forward_mm__isnull', True)), _connector='OR'), name='gained_each_way_in_one_measure'),
+            model_name="freeingattempt",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(
+                        ("back_deg__isnull", True),
+                        ("back_mm__gte", 0),
+                        ("forward_deg__isnull", True),
+                        ("forward_mm__gte", 0),
+                    ),
+                    models.Q(
+                        ("back_deg__gte", 0),
+                        ("back_mm__isnull", True),
+                        ("forward_deg__gte", 0),
+                        ("forward_mm__isnull", True),
+                    ),
+                    _connector="OR",
+                ),
+                name="gained_each_way_in_one_measure",
+            ),
         ),
         migrations.AddIndex(
-            model_name='strippedpart',
-            index=models.Index(fields=['engine', 'ended_at'], name='tasks_strip_engine__38d76e_idx'),
+            model_name="strippedpart",
+            index=models.Index(fields=["engine", "ended_at"], name="tasks_strip_engine__38d76e_idx"),
         ),
         migrations.AddConstraint(
-            model_name='strippedpart',
-            constraint=models.UniqueConstraint(condition=models.Q(('ended_at__isnull', True), ('struck_at__isnull', True), models.Q(('component', ''), _negated=True)), fields=('engine', 'component', 'place'), name='a_part_is_off_once_at_a_time'),
+            model_name="strippedpart",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(
+                    ("ended_at__isnull", True), ("struck_at__isnull", True), models.Q(("component", ""), _negated=True)
+                ),
+                fields=("engine", "component", "place"),
+                name="a_part_is_off_once_at_a_time",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='strippedpart',
-            constraint=models.UniqueConstraint(fields=('engine', 'number'), name='parts_come_off_in_order'),
+            model_name="strippedpart",
+            constraint=models.UniqueConstraint(fields=("engine", "number"), name="parts_come_off_in_order"),
         ),
         migrations.AddConstraint(
-            model_name='strippedpart',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('ended_at__isnull', True), ('ended_by__isnull', True), ('ending', ''), ('ending_waits', False)), models.Q(('ended_at__isnull', False), ('ended_by__isnull', False), models.Q(('ending', ''), _negated=True)), _connector='OR'), name='a_time_off_ends_whole'),
+            model_name="strippedpart",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(
+                        ("ended_at__isnull", True), ("ended_by__isnull", True), ("ending", ""), ("ending_waits", False)
+                    ),
+                    models.Q(
+                        ("ended_at__isnull", False),
+                        ("ended_by__isnull", False),
+                        models.Q(("ending", ""), _negated=True),
+                    ),
+                    _connector="OR",
+                ),
+                name="a_time_off_ends_whole",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='strippedpart',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('ending', 'scrapped'), _negated=True), ('consent__isnull', False), _connector='OR'), name='scrapped_with_the_owners_consent'),
+            model_name="strippedpart",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("ending", "scrapped"), _negated=True), ("consent__isnull", False), _connector="OR"
+                ),
+                name="scrapped_with_the_owners_consent",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='strippedpart',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('ending', 'left_off'), _negated=True), models.Q(('ending_reason', ''), _negated=True), _connector='OR'), name='left_off_for_a_reason'),
+            model_name="strippedpart",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("ending", "left_off"), _negated=True),
+                    models.Q(("ending_reason", ""), _negated=True),
+                    _connector="OR",
+                ),
+                name="left_off_for_a_reason",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='fixingset',
-            constraint=models.CheckConstraint(condition=models.Q(('how_many__gte', 1)), name='a_set_of_fixings_holds_one'),
+            model_name="fixingset",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("how_many__gte", 1)), name="a_set_of_fixings_holds_one"
+            ),
         ),
         migrations.AddIndex(
-            model_name='tag',
-            index=models.Index(fields=['engine', 'taken_off_at'], name='tasks_tag_engine__6f3b49_idx'),
+            model_name="tag",
+            index=models.Index(fields=["engine", "taken_off_at"], name="tasks_tag_engine__6f3b49_idx"),
         ),
         migrations.AddConstraint(
-            model_name='tag',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('taken_off_at__isnull', True), ('taken_off_by__isnull', True)), models.Q(('taken_off_at__isnull', False), ('taken_off_by__isnull', False)), _connector='OR'), name='a_tag_is_taken_off_by_somebody'),
+            model_name="tag",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("taken_off_at__isnull", True), ("taken_off_by__isnull", True)),
+                    models.Q(("taken_off_at__isnull", False), ("taken_off_by__isnull", False)),
+                    _connector="OR",
+                ),
+                name="a_tag_is_taken_off_by_somebody",
+            ),
         ),
         migrations.AddIndex(
-            model_name='wanted',
-            index=models.Index(fields=['engine', 'state'], name='tasks_wante_engine__9af641_idx'),
+            model_name="wanted",
+            index=models.Index(fields=["engine", "state"], name="tasks_wante_engine__9af641_idx"),
         ),
         migrations.AddIndex(
-            model_name='wanted',
-            index=models.Index(fields=['state'], name='tasks_wante_state_9def28_idx'),
+            model_name="wanted",
+            index=models.Index(fields=["state"], name="tasks_wante_state_9def28_idx"),
         ),
         migrations.AddConstraint(
-            model_name='wanted',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('state', 'promised'), _negated=True), ('promised_by__isnull', False), _connector='OR'), name='a_promise_has_a_day'),
+            model_name="wanted",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("state", "promised"), _negated=True), ("promised_by__isnull", False), _connector="OR"
+                ),
+                name="a_promise_has_a_day",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='wanted',
-            constraint=models.CheckConstraint(condition=models.Q(('repaid_on__isnull', True), models.Q(('paid_by__isnull', False), ('price_pence__isnull', False)), _connector='OR'), name='only_what_a_member_paid_is_repaid'),
+            model_name="wanted",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("repaid_on__isnull", True),
+                    models.Q(("paid_by__isnull", False), ("price_pence__isnull", False)),
+                    _connector="OR",
+                ),
+                name="only_what_a_member_paid_is_repaid",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='wanted',
-            constraint=models.CheckConstraint(condition=models.Q(('price_pence__isnull', True), ('price_pence__lte', 10000000), _connector='OR'), name='a_price_within_reason'),
+            model_name="wanted",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("price_pence__isnull", True), ("price_pence__lte", 10000000), _connector="OR"),
+                name="a_price_within_reason",
+            ),
         ),
     ]

@@ -123,9 +123,7 @@ class ComingForm(OnceForm):
 class CameForm(OnceForm):
     """Everybody who might have come, those who said they would ticked."""
 
-    came = SeveralField(
-        Member.objects.none(), label="Who came", required=False, widget=forms.CheckboxSelectMultiple
-    )
+    came = SeveralField(Member.objects.none(), label="Who came", required=False, widget=forms.CheckboxSelectMultiple)
 
     def __init__(self, *args: Any, **options: Any) -> None:
         super().__init__(*args, **options)
