@@ -111,9 +111,9 @@ class Finding(Entry):
     leak: tuple[float, ...]
     dangerous: bool
     stop: str
-    stops: str
+    stops: str = ""
     """What a dangerous finding puts out of use: the engine, or the boiler, which only an inspector gives back."""
-    card: str
+    card: str = ""
     """The emergency card that belongs to it."""
     requires: Mapping[str, str]
     expects_off: tuple[str, ...]

@@ -80,6 +80,21 @@ def test_any_engine_comes_back_from_plain_data(build: Configuration, past: Histo
     assert again.checksum == engine.checksum
 
 
+# What entries have learned to say since clubs first kept rankings: what was stored before has none of it.
+ADDED_SINCE = {"findings": ("stops", "card", "feeds"), "causes": ("feeds",), "parts": ("feeds",)}
+
+
+def test_what_was_stored_before_entries_said_more_is_still_read() -> None:
+    stored = json.loads(json.dumps(expand(load(), Configuration(), History()).as_mapping()))
+    del stored["kind"]
+    for kind, names in ADDED_SINCE.items():
+        for entry in stored[kind]["entries"].values():
+            for name in names:
+                del entry[name]
+    again = EngineKnowledge.from_mapping(stored)
+    assert {finding.entry.stops for finding in again.findings.values()} == {""}
+
+
 @FEW
 @given(builds())
 def test_history_classes_only_change_rates(build: Configuration) -> None:
