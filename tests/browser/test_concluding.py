@@ -25,6 +25,7 @@ def test_a_member_proposes_a_mentor_closes_another_signs_and_opens_it_again(
     sheet = phone.url
     record(phone, "Flush the old oil out of boxes, rods and pins, and oil afresh", "Done, and it came right")
     phone.locator("#now").get_by_role("button", name="Free", exact=True).click()
+    expect(phone.get_by_role("cell", name=re.compile("Wheels stiff to turn by hand: free"))).to_be_visible()
     phone.get_by_role("link", name="Say what it was").click()
     expect(phone.get_by_label(f"{CAUSE}: how it is known")).to_have_value("cause.cured")
     looks_right(phone)
