@@ -30,6 +30,8 @@ class Reach:
 USUAL = Reach(least=0.003, most=60)
 # Before an engine is given away, what is hardly possible is weighed too.
 LAST = Reach(least=0.0005, most=80)
+# The numbers of the knowledge may be out, and nothing follows giving away: it must be right at twice its price.
+CAUTION = 2.0
 
 
 def look_ahead(
@@ -42,8 +44,9 @@ def look_ahead(
 ) -> diagnosis.Outlook:
     """Rank what could come next and say how much work is left.
 
-    Where that would be to hand the engine over, what was hardly possible is weighed too, and an examination may be made
-    a second time: somebody may have overlooked what was there. `drawing` is passed on: samples, n, seed.
+    Where that would be to hand the engine over, what was hardly possible is weighed too, an examination may be made a
+    second time (somebody may have overlooked what was there), and handing over is priced higher. `drawing` is passed
+    on: samples, n, seed.
     """
     listed = engine.explaining(complaint) - {UNLISTED}
     options = options_of(engine, facts, complaint, prices, USUAL.of(listed, known.now))
@@ -51,4 +54,5 @@ def look_ahead(
     if not ahead.advice or not isinstance(ahead.advice[0].step, diagnosis.HandOver):
         return ahead
     more = options_of(engine, facts, complaint, prices, LAST.of(listed, known.now))
-    return diagnosis.outlook(known, replace(more, examine_again=True), **drawing)
+    price = CAUTION * more.hand_over_minutes
+    return diagnosis.outlook(known, replace(more, examine_again=True, hand_over_minutes=price), **drawing)
